@@ -1,0 +1,1 @@
+"""The symbolic engine: classes of states over dense time, searched breadth first."""

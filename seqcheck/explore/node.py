@@ -1,0 +1,67 @@
+"""A network state as the search sees it: its pending events, and its edges prepared for fast firing.
+
+All that depends only on the network state is worked out once here; a class adds only its table of bounds.
+"""
+
+from __future__ import annotations
+
+from seqcheck.explore.bounds import NO_BOUND, Bounds, BoundsStore, Recipe
+from seqcheck.explore.record import measures_of
+from seqcheck.kernel.event import FREE, Edge, Pending
+from seqcheck.kernel.state import State
+
+
+class Step:
+    """One edge out of a node, ready to fire. `was_taken` is set by the search once any class has fired it."""
+
+    __slots__ = ("acts", "edge", "measured_marks", "plain_marks", "recipe", "stops_time", "target", "was_taken")
+
+    def __init__(self, edge: Edge, target: Node, recipe: Recipe, stops_time: bool) -> None:
+        """Prepare the edge."""
+        self.edge = edge
+        self.target = target
+        self.recipe = recipe
+        self.acts = len(edge.event.acts)
+        self.plain_marks = tuple(mark for mark in edge.marks if not measures_of(mark))
+        self.measured_marks = tuple(mark for mark in edge.marks if measures_of(mark))
+        self.stops_time = stops_time
+        self.was_taken = False
+
+
+class Node:
+    """A network state with the classes found for it. Mutable; owned by one search."""
+
+    __slots__ = ("classes", "known", "number", "pending", "position", "state", "steps")
+
+    def __init__(self, number: int, state: State, pending: tuple[Pending, ...]) -> None:
+        """A node that has not been expanded."""
+        self.number = number
+        self.state = state
+        self.pending = pending
+        self.position = {event.key: index + 1 for index, event in enumerate(pending)}
+        self.known: set[Bounds] = set()
+        self.classes: list[Bounds] = []
+        self.steps: tuple[Step, ...] | None = None
+
+    def intervals(self) -> tuple[tuple[int, int], ...]:
+        """The bounds of each pending event at the moment it becomes pending."""
+        return tuple(interval(event) for event in self.pending)
+
+
+def interval(event: Pending) -> tuple[int, int]:
+    """Earliest and latest, with a number for "no latest"."""
+    return event.earliest_us, NO_BOUND if event.latest_us is None else event.latest_us
+
+
+def recipe_of(store: BoundsStore, source: Node, edge: Edge, target: Node) -> Recipe:
+    """How firing `edge` turns a table of `source` into one of `target`."""
+    kept_keys = set(edge.kept)
+    kept = tuple(source.position[event.key] if event.key in kept_keys else 0 for event in target.pending)
+    fresh = tuple(interval(event) for event in target.pending if event.key not in kept_keys)
+    fired = 0 if edge.event.key == FREE else source.position[edge.event.key]
+    pairs = [pair for mark in edge.marks for pair in measures_of(mark)]
+    measured = tuple(
+        (source.position[first] if first else 0, source.position[second] if second else 0)
+        for first, second in pairs
+    )
+    return store.recipe(fired, kept, fresh, measured)

@@ -1,0 +1,218 @@
+"""Breadth-first search over classes: a network state with a table of bounds on what is pending in it.
+
+Order is (operator acts, events), so the first violation found is one with fewest acts, then fewest events; failures come in
+layers outside (see layers.py). A class that one already found includes is dropped; every real run stays inside the classes.
+"""
+
+from __future__ import annotations
+
+import time
+from collections import deque
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+from seqcheck.explore.bounds import Bounds, BoundsStore
+from seqcheck.explore.limits import Limits, StopReason, memory_used_mib
+from seqcheck.explore.node import Node, Step, recipe_of
+from seqcheck.explore.record import Record
+from seqcheck.kernel.event import FREE, Edge
+from seqcheck.kernel.fire import successors
+from seqcheck.kernel.network import Network
+from seqcheck.kernel.observer import Monitor
+from seqcheck.kernel.pending import pending_events
+from seqcheck.kernel.settle import InstantLoopError
+from seqcheck.kernel.start import Start
+from seqcheck.kernel.state import State
+
+CHECK_EVERY = 256
+"""Classes between looks at the limits: a few milliseconds, so Ctrl-C and limits are felt at once."""
+
+Progress = Callable[[int], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Seed:
+    """A class in which a new failure has just happened: where the next layer begins. `origin` is where it came from."""
+
+    state: State
+    cells: tuple[int, ...]
+    origin: tuple[int, int]
+    edge: Edge
+
+
+@dataclass(slots=True)
+class Search:
+    """One search in one layer. Mutable; owned by its caller until `run` returns.
+
+    `allowed` failures may happen `budget` times; where one does, the search leaves a seed in `seeds` and does not go on.
+    `again` are intermittent failures of this layer, which cost nothing more.
+    """
+
+    network: Network
+    monitors: tuple[Monitor, ...]
+    allowed: frozenset[int] = frozenset()
+    budget: int = 0
+    again: frozenset[int] = frozenset()
+    limits: Limits = field(default_factory=Limits)
+    progress: Progress | None = None
+    store: BoundsStore = field(default_factory=BoundsStore)
+    nodes: dict[State, Node] = field(default_factory=dict)
+    class_nodes: list[Node] = field(default_factory=list)
+    class_bounds: list[Bounds] = field(default_factory=list)
+    parents: list[tuple[int, int]] = field(default_factory=list)
+    records: list[Record] = field(default_factory=list)
+    seeds: dict[tuple[int, ...], list[Seed]] = field(default_factory=dict)
+    stop: StopReason = StopReason.FINISHED
+    instant_loop: tuple[str, ...] = ()
+    transitions: int = 0
+    _frontier: list[deque[int]] = field(default_factory=list)
+    _failed_nodes: dict[State, Node] = field(default_factory=dict)
+    _acts: int = 0
+
+    def __post_init__(self) -> None:
+        """One record a monitor."""
+        self.records = [Record(monitor) for monitor in self.monitors]
+
+    def begin_at(self, starts: tuple[Start, ...]) -> None:
+        """Begin with states in which everything pending has just become so."""
+        for number, start in enumerate(starts):
+            for mark in start.marks:
+                self.records[mark.monitor].note(mark, (), (-1, number))
+            node = self._node(start.state)
+            self._add(node, self.store.initial(node.intervals()), (-1, number), 0)
+
+    def begin_with(self, seeds: tuple[Seed, ...]) -> None:
+        """Begin where failures have just happened."""
+        for number, seed in enumerate(seeds):
+            node = self._node(seed.state)
+            for mark in seed.edge.marks:
+                if mark.kind != "ended" and mark.kind != "drawn":
+                    self.records[mark.monitor].note(mark, (), (-1, number))
+            self._add(node, self.store.table(len(node.pending) + 1, seed.cells), (-1, number), 0)
+
+    def run(self) -> None:
+        """Search until everything is explored or a limit is reached; Ctrl-C stops it and keeps what was found."""
+        began = time.monotonic()
+        try:
+            self._search(began)
+        except KeyboardInterrupt:
+            self.stop = StopReason.INTERRUPTED
+        except InstantLoopError as loop:
+            self.stop = StopReason.INSTANT_LOOP
+            self.instant_loop = loop.devices
+
+    def _search(self, began: float) -> None:
+        countdown = CHECK_EVERY
+        while (number := self._next()) is not None:
+            self._expand(number)
+            countdown -= 1
+            if countdown == 0:
+                countdown = CHECK_EVERY
+                if self.progress is not None:
+                    self.progress(len(self.class_nodes))
+                if self._limit_reached(began):
+                    return
+
+    def _next(self) -> int | None:
+        while self._frontier:
+            for acts, queue in enumerate(self._frontier):
+                if queue:
+                    self._acts = acts
+                    return queue.popleft()
+            self._frontier.clear()
+        return None
+
+    def _limit_reached(self, began: float) -> bool:
+        limits = self.limits
+        used = memory_used_mib() if limits.memory_mib is not None else None
+        if limits.classes is not None and len(self.class_nodes) >= limits.classes:
+            self.stop = StopReason.CLASSES
+        elif limits.seconds is not None and time.monotonic() - began >= limits.seconds:
+            self.stop = StopReason.SECONDS
+        elif used is not None and limits.memory_mib is not None and used >= limits.memory_mib:
+            self.stop = StopReason.MEMORY
+        return self.stop is not StopReason.FINISHED
+
+    def _expand(self, number: int) -> None:
+        node, bounds = self.class_nodes[number], self.class_bounds[number]
+        steps = node.steps if node.steps is not None else self._prepare(node)
+        remembered, fire = bounds.fired, self.store.fire
+        for index, step in enumerate(steps):
+            recipe = step.recipe
+            fired = remembered[recipe] if recipe in remembered else fire(bounds, recipe)
+            if fired is None:
+                continue
+            self.transitions += 1
+            if not step.was_taken or step.measured_marks:
+                self._note(step, fired.measures, (number, index))
+            target, after = step.target, fired.bounds
+            if after not in target.known:
+                target.known.add(after)
+                if not _is_included(after, target.classes):
+                    target.classes.append(after)
+                    self._arrive(step, after, (number, index))
+
+    def _note(self, step: Step, measures: tuple[int, ...], where: tuple[int, int]) -> None:
+        if not step.was_taken:
+            step.was_taken = True
+            for mark in step.plain_marks:
+                self.records[mark.monitor].note(mark, (), where)
+        first = 0
+        for mark in step.measured_marks:
+            count = 2 if mark.kind == "ended" else 4
+            self.records[mark.monitor].note(mark, measures[first : first + count], where)
+            first += count
+
+    def _arrive(self, step: Step, after: Bounds, origin: tuple[int, int]) -> None:
+        failures = self._new_failures(step.edge)
+        if failures:
+            seed = Seed(step.target.state, after.cells, origin, step.edge)
+            self.seeds.setdefault(failures, []).append(seed)
+        else:
+            self._enqueue(step.target, after, origin, self._acts + step.acts)
+
+    def _new_failures(self, edge: Edge) -> tuple[int, ...]:
+        if not edge.event.faults:
+            return ()
+        modes = (self.network.failure_named(name) for name in edge.event.faults)
+        return tuple(sorted(mode.index for mode in modes if mode is not None and mode.index not in self.again))
+
+    def _add(self, node: Node, bounds: Bounds, origin: tuple[int, int], acts: int) -> None:
+        if bounds not in node.known and not _is_included(bounds, node.classes):
+            node.known.add(bounds)
+            node.classes.append(bounds)
+            self._enqueue(node, bounds, origin, acts)
+
+    def _enqueue(self, node: Node, bounds: Bounds, origin: tuple[int, int], acts: int) -> None:
+        number = len(self.class_nodes)
+        self.class_nodes.append(node)
+        self.class_bounds.append(bounds)
+        self.parents.append(origin)
+        while len(self._frontier) <= acts:
+            self._frontier.append(deque())
+        self._frontier[acts].append(number)
+
+    def _node(self, state: State) -> Node:
+        return self._node_in(self.nodes, state)
+
+    def _node_in(self, nodes: dict[State, Node], state: State) -> Node:
+        node = nodes.get(state)
+        if node is None:
+            node = Node(len(nodes), state, pending_events(self.network, state))
+            nodes[state] = node
+        return node
+
+    def _prepare(self, node: Node) -> tuple[Step, ...]:
+        edges = successors(self.network, node.state, self.allowed, self.budget, self.again)
+        node.steps = tuple(self._step(node, edge) for edge in edges)
+        return node.steps
+
+    def _step(self, node: Node, edge: Edge) -> Step:
+        nodes = self._failed_nodes if self._new_failures(edge) else self.nodes
+        target = self._node_in(nodes, edge.target)
+        stops_time = edge.event.key != FREE and node.pending[node.position[edge.event.key] - 1].latest_us == 0
+        return Step(edge, target, recipe_of(self.store, node, edge, target), stops_time)
+
+
+def _is_included(bounds: Bounds, classes: list[Bounds]) -> bool:
+    return any(other.includes(bounds) for other in classes)

@@ -1,0 +1,1 @@
+"""The one meaning of a sequence, without a clock: states, pending events, and what happens when one fires."""

@@ -1,0 +1,95 @@
+"""What a read may see: inputs chosen at the read, and contacts that fail before it.
+
+A free input that nothing but the controller watches needs no stored bit: the read branches over its values. A contact that
+fails is noticed only by a read whose outcome changes because of it. Only inputs that the run looked at can matter.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from seqcheck.kernel.network import Network
+from seqcheck.kernel.reading import ReadResult
+from seqcheck.kernel.state import State
+
+
+class ReadChoice(NamedTuple):
+    """One way a read can go. `chosen` is the value of the chosen inputs; `stuck_*` and `faults` are new failures."""
+
+    result: ReadResult
+    chosen: int
+    stuck_on: int
+    stuck_off: int
+    faults: tuple[int, ...]
+
+
+def read_choices(
+    network: Network, state: State, allowed: frozenset[int], budget: int
+) -> tuple[ReadChoice, ...]:
+    """Every different outcome of a read in `state`; those with fewer acts and no failure first."""
+    found = _healthy_choices(network, state)
+    frontier = found
+    for _ in range(budget):
+        frontier = [
+            following
+            for choice in frontier
+            for following in _with_failure(network, state, choice, allowed)
+        ]
+        found = found + frontier
+    distinct: dict[tuple[object, ...], ReadChoice] = {}
+    for choice in found:
+        identity = (choice.result[:4], choice.stuck_on, choice.stuck_off)
+        distinct.setdefault(identity, choice)
+    return tuple(distinct.values())
+
+
+def changes(state: State, result: ReadResult) -> bool:
+    """Whether the read alters anything: memory, outputs, or the time in a step."""
+    return bool(result.entered) or result.computed != state.computed or result.memory != state.memory
+
+
+def is_demanded(network: Network, state: State) -> bool:
+    """Whether a read would change something whatever values the chosen inputs have."""
+    return all(changes(state, choice.result) for choice in _healthy_choices(network, state))
+
+
+def _healthy_choices(network: Network, state: State) -> list[ReadChoice]:
+    rest = sum(choice.bit for choice in network.chosen if choice.is_on_at_rest)
+    mask = sum(choice.bit for choice in network.chosen)
+    fixed = state.seen & ~mask
+    waiting, tried = [rest], {rest}
+    found = []
+    while waiting:
+        values = waiting.pop(0)
+        result = network.controller.read(state.memory, fixed | values, state.written)
+        found.append(ReadChoice(result, values, 0, 0, ()))
+        for choice in network.chosen:
+            other = values ^ choice.bit
+            if result.used & choice.bit and other not in tried:
+                tried.add(other)
+                waiting.append(other)
+    return found
+
+
+def _with_failure(
+    network: Network, state: State, choice: ReadChoice, allowed: frozenset[int]
+) -> list[ReadChoice]:
+    mask = sum(chosen.bit for chosen in network.chosen)
+    sound = network.contacts_at_read & ~(state.stuck_on | state.stuck_off | choice.stuck_on | choice.stuck_off)
+    seen = (state.seen & ~mask | choice.chosen | choice.stuck_on) & ~choice.stuck_off
+    left = choice.result.used & sound
+    found = []
+    while left:
+        bit = left & -left
+        left ^= bit
+        stuck_on, stuck_off = network.contact_failures[bit]
+        failure = stuck_off if seen & bit else stuck_on
+        if failure is None or failure not in allowed:
+            continue
+        result = network.controller.read(state.memory, seen ^ bit, state.written)
+        if result[:4] == choice.result[:4]:
+            continue
+        on, off = (0, bit) if seen & bit else (bit, 0)
+        faults = (*choice.faults, failure)
+        found.append(ReadChoice(result, choice.chosen, choice.stuck_on | on, choice.stuck_off | off, faults))
+    return found

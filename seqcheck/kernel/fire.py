@@ -1,0 +1,348 @@
+"""Firing: from a state and an event to the states that follow.
+
+`successors` gives every edge out of a state: pending events, and free ones (acts, failures, repairs, reads that see a chosen
+input). One instant may have several outcomes, because a quiet failure may make a move go otherwise.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from seqcheck.kernel.choices import ReadChoice, changes, is_demanded, read_choices
+from seqcheck.kernel.event import FREE, READ, WRITE, Cause, Edge, Event, Mark, Pending
+from seqcheck.kernel.machine import Machine
+from seqcheck.kernel.memory import TIMER_EXPIRED
+from seqcheck.kernel.network import Network
+from seqcheck.kernel.pending import is_blocked, pending_events
+from seqcheck.kernel.settle import Work, move_machine, settle
+from seqcheck.kernel.state import AFTER_CHANGE, IDLE, ON_DEMAND, State
+from seqcheck.kernel.watch import Glance
+
+Entered = tuple[tuple[int, int], ...]
+
+
+def successors(
+    network: Network,
+    state: State,
+    allowed: frozenset[int] = frozenset(),
+    budget: int = 0,
+    again: frozenset[int] = frozenset(),
+) -> tuple[Edge, ...]:
+    """Every edge out of `state`, with at most `budget` new failures of those `allowed` in the instant.
+
+    Intermittent failures in `again` have happened before and may return at no cost.
+    """
+    return Firing(network, state, allowed, budget, again).edges()
+
+
+class Firing:
+    """All firings out of one state. It keeps what they share; nothing outlives it."""
+
+    def __init__(
+        self,
+        network: Network,
+        state: State,
+        allowed: frozenset[int] = frozenset(),
+        budget: int = 0,
+        again: frozenset[int] = frozenset(),
+    ) -> None:
+        """Prepare the firings of `state`; the parameters are those of `successors`."""
+        self.network = network
+        self.state = state
+        self.allowed = allowed
+        self.budget = budget if allowed else 0
+        self.again = again
+        self.pending = pending_events(network, state)
+        self.keys = frozenset(event.key for event in self.pending)
+
+    def edges(self) -> tuple[Edge, ...]:
+        """Every edge, in a fixed order: pending events, acts, reads that see a chosen input, failures, repairs."""
+        found = [edge for event in self.pending for edge in self.fire_pending(event)]
+        if not self.network.options.controller_fault:
+            found.extend(self._idle_reads())
+        else:
+            found.extend(self._controller_misbehaves())
+        found.extend(self._acts())
+        if self.budget > 0 or self.again:
+            found.extend(self._failures())
+        found.extend(self._recoveries())
+        if self.network.options.repairs:
+            found.extend(self._repairs())
+        return tuple(found)
+
+    def fire_pending(self, event: Pending) -> Iterator[Edge]:
+        """The edges of one pending event."""
+        if event.key == READ:
+            if not is_blocked(READ, self.pending):
+                yield from self._reads(READ, lambda _choice: True)
+        elif event.key == WRITE:
+            yield from self._write()
+        else:
+            yield from self._fire_other(event.key)
+
+    def _fire_other(self, key: int) -> Iterator[Edge]:
+        for timer in self.network.controller.timers:
+            if timer.key == key:
+                yield from self._expire(key, timer.cell, timer.label)
+                return
+        for delay in self.network.delays:
+            if delay.pending.key == key:
+                yield from self._arrive(key, delay.bit)
+                return
+        for machine in self.network.machines:
+            for move in machine.places[self.state.plant[machine.index]].timed:
+                if move.pending.key == key and machine.drive_value(self.state) & move.mask == move.value:
+                    yield from self._move(machine, move.target, move.label, key)
+                    return
+        yield from self._age_passes(key)
+
+    # -- what fires ------------------------------------------------------------------------------------------
+
+    def _work(self, fired: int) -> Work:
+        work = Work(self.network, self.state, self.allowed, self.budget, self.again)
+        work.alive = set(self.keys)
+        work.alive.discard(fired)
+        return work
+
+    def _expire(self, key: int, cell: int, label: str) -> Iterator[Edge]:
+        work = self._work(key)
+        memory = list(work.memory)
+        memory[cell] = TIMER_EXPIRED
+        work.memory = tuple(memory)
+        yield from self._finish(work, Event(Cause.TIMER, key, label, "expires"))
+
+    def _arrive(self, key: int, bit: int) -> Iterator[Edge]:
+        work = self._work(key)
+        work.seen ^= bit
+        name = self.network.signals_in(bit)[0]
+        value = "on" if work.seen & bit else "off"
+        yield from self._finish(work, Event(Cause.DELAY, key, name, f"is seen {value}"))
+
+    def _move(self, machine: Machine, target: int, label: str, key: int) -> Iterator[Edge]:
+        work = self._work(key)
+        for outcome in move_machine(work, machine, target, label, self.network.options.late):
+            event = Event(Cause.MOVE, key, machine.name, machine.places[outcome.plant[machine.index]].label)
+            yield from self._settle(outcome, event)
+
+    def _age_passes(self, key: int) -> Iterator[Edge]:
+        subject, moment = self.network.event_names[key]
+        work = self._work(key)
+        yield from self._finish(work, Event(Cause.AGE, key, subject, moment), over=key)
+
+    def _write(self) -> Iterator[Edge]:
+        work = self._work(WRITE)
+        event = Event(Cause.WRITE, WRITE, "outputs", self._written_text(work.computed))
+        work.written = work.computed
+        yield from self._settle(work, event)
+
+    def _written_text(self, written: int) -> str:
+        on = self.network.outputs_in(written & ~self.state.written)
+        off = self.network.outputs_in(self.state.written & ~written)
+        return ", ".join([*(f"{name} on" for name in on), *(f"{name} off" for name in off)])
+
+    # -- reads -----------------------------------------------------------------------------------------------
+
+    def _idle_reads(self) -> Iterator[Edge]:
+        """Reads at any time that see a chosen input, or a contact that has failed, and change something."""
+        if self.state.scan == IDLE and (self.network.chosen or self.budget):
+            yield from self._reads(FREE, lambda choice: changes(self.state, choice.result))
+
+    def _reads(self, key: int, wanted: Callable[[ReadChoice], bool]) -> Iterator[Edge]:
+        for choice in read_choices(self.network, self.state, self.allowed, self.budget):
+            if wanted(choice):
+                yield from self.read(key, choice)
+
+    def read(self, key: int, choice: ReadChoice) -> Iterator[Edge]:
+        """The edges of one read that sees what `choice` says."""
+        work = self._work(key)
+        for failure in choice.faults:
+            work.fail(failure)
+        work.stuck_on |= choice.stuck_on
+        work.stuck_off |= choice.stuck_off
+        work.refresh_signals()
+        result = choice.result
+        work.memory, work.computed = result.memory, result.computed
+        work.alive -= result.restarted
+        work.scan = AFTER_CHANGE if changes(self.state, result) else IDLE
+        event = self._read_event(key, choice)
+        if self.network.write is None and work.written != work.computed:
+            work.written = work.computed
+            yield from self._settle(work, event, result.entered, is_read=True)
+        else:
+            yield from self._finish(work, event, result.entered, is_read=True)
+
+    def _read_event(self, key: int, choice: ReadChoice) -> Event:
+        acts = []
+        mask = 0
+        for chosen in self.network.chosen:
+            mask |= chosen.bit
+            is_on = bool(choice.chosen & chosen.bit)
+            if is_on != chosen.is_on_at_rest and choice.result.used & chosen.bit:
+                act = chosen.on_act if is_on else chosen.off_act
+                acts.append((chosen.device, act or ""))
+        steps = [self._step_text(*pair) for pair in choice.result.entered]
+        text = ", ".join(steps) if steps else "reads"
+        return Event(Cause.READ, key, "controller", text, acts=tuple(acts), chosen=(mask, choice.chosen))
+
+    def _step_text(self, chart: int, step: int) -> str:
+        block = self.network.controller.charts[chart]
+        return f"{block.name} enters {block.step_names[step]}"
+
+    # -- free events -----------------------------------------------------------------------------------------
+
+    def _acts(self) -> Iterator[Edge]:
+        chosen = {choice.device for choice in self.network.chosen}
+        for machine in self.network.machines:
+            place = machine.places[self.state.plant[machine.index]]
+            if not place.free or machine.name in chosen:
+                continue
+            value = machine.drive_value(self.state)
+            for move in place.free:
+                if value & move.mask == move.value:
+                    yield from self._act(machine, move.target, move.act, move.by_operator)
+
+    def _act(self, machine: Machine, target: int, act: str, by_operator: bool) -> Iterator[Edge]:
+        work = self._work(FREE)
+        acts = ((machine.name, act),) if by_operator else ()
+        for outcome in move_machine(work, machine, target, act, self.network.options.late):
+            yield from self._settle(outcome, Event(Cause.ACT, FREE, machine.name, act, acts=acts))
+
+    def _failures(self) -> Iterator[Edge]:
+        late = self.network.options.late
+        for machine in self.network.machines:
+            for failure in machine.places[self.state.plant[machine.index]].failures:
+                if self._may_fail(failure.failure) and not (late and failure.is_quiet):
+                    yield from self._body_fails(machine, failure.failure, failure.target)
+        for mode in self.network.failures:
+            if mode.contact and self._may_fail(mode.index):
+                yield from self._contact_fails(mode.index, mode.contact, mode.stuck_on)
+
+    def _may_fail(self, failure: int) -> bool:
+        return failure in self.again or (self.budget > 0 and failure in self.allowed)
+
+    def _body_fails(self, machine: Machine, failure: int, target: int) -> Iterator[Edge]:
+        work = self._work(FREE)
+        work.fail(failure)
+        work.place(machine, target)
+        yield from self._settle(work, Event(Cause.FAULT, FREE, machine.name, self._fault_text(failure)))
+
+    def _contact_fails(self, failure: int, bit: int, stuck_on: bool) -> Iterator[Edge]:
+        state = self.state
+        is_chosen = any(choice.bit == bit for choice in self.network.chosen)
+        if (state.stuck_on | state.stuck_off) & bit or bit & self.network.contacts_at_read or is_chosen:
+            return
+        shows = bool(state.signals & bit) != stuck_on
+        if self.network.options.late and not shows:
+            return
+        work = self._work(FREE)
+        work.fail(failure, bit if stuck_on else 0, 0 if stuck_on else bit)
+        subject = self.network.signals_in(bit)[0]
+        yield from self._settle(work, Event(Cause.FAULT, FREE, subject, self._fault_text(failure)))
+
+    def _fault_text(self, failure: int) -> str:
+        return self.network.failures[failure].text
+
+    def _recoveries(self) -> Iterator[Edge]:
+        """Intermittent failures that go away by themselves."""
+        for mode in self.network.failures:
+            if mode.is_intermittent:
+                yield from self._undo(mode.index, Cause.MOVE, "recovers")
+
+    def _repairs(self) -> Iterator[Edge]:
+        for mode in self.network.failures:
+            yield from self._undo(mode.index, Cause.REPAIR, "is repaired")
+
+    def _undo(self, failure: int, cause: Cause, text: str) -> Iterator[Edge]:
+        mode = self.network.failures[failure]
+        work = self._work(FREE)
+        if not repair(self.network, work, failure):
+            return
+        acts = ((mode.device, f"repair {mode.name}"),) if cause is Cause.REPAIR else ()
+        yield from self._settle(work, Event(cause, FREE, mode.device, text, acts=acts))
+
+    def _controller_misbehaves(self) -> Iterator[Edge]:
+        for bit, name in enumerate(self.network.output_names):
+            work = self._work(FREE)
+            work.written ^= 1 << bit
+            work.computed = work.written
+            value = "on" if work.written >> bit & 1 else "off"
+            yield from self._settle(work, Event(Cause.FAULT, FREE, "controller", f"turns {name} {value}"))
+
+    # -- the instant and after -------------------------------------------------------------------------------
+
+    def _settle(
+        self, work: Work, event: Event, entered: Entered = (), is_read: bool = False
+    ) -> Iterator[Edge]:
+        for outcome in settle(self.network, work):
+            yield from self._finish(outcome, event, entered, is_read)
+
+    def _finish(
+        self, work: Work, event: Event, entered: Entered = (), is_read: bool = False, over: int = 0
+    ) -> Iterator[Edge]:
+        state = finished_state(self.network, work, self.state.watch)
+        glance = Glance(self.state, state, entered, is_read, over)
+        state, marks, restarted = watched(self.network, state, glance)
+        if work.faults:
+            event = event._replace(faults=tuple(self.network.failures[fault].name for fault in work.faults))
+        following = {pending.key for pending in pending_events(self.network, state)}
+        kept = tuple(key for key in self._order() if key in work.alive and key in following)
+        if restarted:
+            kept = tuple(key for key in kept if key not in restarted)
+        yield Edge(event, state, kept, entered, marks)
+
+    def _order(self) -> tuple[int, ...]:
+        return tuple(event.key for event in self.pending)
+
+
+def repair(network: Network, work: Work, failure: int) -> bool:
+    """Repair `failure` in a working copy; False if it is not there to repair."""
+    mode = network.failures[failure]
+    if mode.contact:
+        stuck = work.stuck_on if mode.stuck_on else work.stuck_off
+        if not stuck & mode.contact:
+            return False
+        work.stuck_on &= ~mode.contact
+        work.stuck_off &= ~mode.contact
+        work.refresh_signals()
+        return True
+    machine = network.machines[mode.machine]
+    position = work.plant[machine.index]
+    leads_here = any(
+        part.failure == failure and machine.places[part.target].mode == machine.places[position].mode
+        for place in machine.places
+        for part in place.failures
+    )
+    target = machine.places[position].repair
+    if not leads_here or target is None:
+        return False
+    work.place(machine, target)
+    return True
+
+
+def finished_state(network: Network, work: Work, watch: tuple[object, ...]) -> State:
+    """The settled state of a working copy, with the scan's demand worked out."""
+    seen = work.signals & network.undelayed | work.seen & ~network.undelayed
+    state = State(
+        work.memory, work.computed, work.written, work.scan, tuple(work.plant), work.stuck_on, work.stuck_off,
+        work.signals, seen, watch,  # type: ignore[arg-type]
+    )  # fmt: skip
+    if state.scan == IDLE and not network.options.controller_fault and is_demanded(network, state):
+        return state._replace(scan=ON_DEMAND)
+    return state
+
+
+def watched(
+    network: Network, state: State, glance: Glance
+) -> tuple[State, tuple[Mark, ...], frozenset[int]]:
+    """The state with its watches brought up to date, what they noticed, and the ages that start anew."""
+    if not network.watches:
+        return state, (), frozenset()
+    marks: list[Mark] = []
+    restarted: list[int] = []
+    following = []
+    for watch, watch_state in zip(network.watches, state.watch, strict=True):
+        new_state, noticed, ages = watch.look(watch_state, glance)
+        following.append(new_state)
+        marks.extend(noticed)
+        restarted.extend(ages)
+    return state._replace(watch=tuple(following)), tuple(marks), frozenset(restarted)

@@ -1,0 +1,87 @@
+"""A frozen network: controller, machine and monitors in numbers, with the way back to names."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from seqcheck.kernel.controller import Controller
+from seqcheck.kernel.event import Pending
+from seqcheck.kernel.failure_mode import FailureMode
+from seqcheck.kernel.machine import Machine
+from seqcheck.kernel.watch import Watch
+from seqcheck.language.sequence import Given
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NetworkOptions:
+    """What is built into a network.
+
+    `late`, `at_read`, `choose`: the three reductions on events (late faults, contact failures at the read, inputs chosen at
+    the read); each only leaves out what cannot change a verdict. The simulator runs with `at_read` and `choose` off.
+    `repairs`: the operator may repair any failure. `only_devices` None keeps all; a slice names those that matter.
+    `only_charts` likewise.
+    """
+
+    given: Given = Given()
+    late: bool = True
+    at_read: bool = True
+    choose: bool = True
+    repairs: bool = False
+    controller_fault: bool = False
+    only_devices: frozenset[str] | None = None
+    only_charts: frozenset[str] | None = None
+    watched_names: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
+class DelayLine:
+    """A signal with a delay: a change at the contact reaches `seen` after the pending event."""
+
+    bit: int
+    pending: Pending
+
+
+@dataclass(frozen=True, slots=True)
+class ChosenInput:
+    """An input whose value the read chooses: the acts that turn it on and off (None: not allowed)."""
+
+    bit: int
+    device: str
+    on_act: str | None
+    off_act: str | None
+    is_on_at_rest: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Network:
+    """The frozen model. Bits of `signal_names` and `output_names` index the masks in a state."""
+
+    options: NetworkOptions
+    controller: Controller
+    machines: tuple[Machine, ...]
+    signal_names: tuple[str, ...]
+    output_names: tuple[str, ...]
+    delays: tuple[DelayLine, ...]
+    undelayed: int
+    failures: tuple[FailureMode, ...]
+    chosen: tuple[ChosenInput, ...]
+    contacts_at_read: int
+    contact_failures: dict[int, tuple[int | None, int | None]]
+    watches: tuple[Watch, ...]
+    shortest_period_us: int
+    longest_period_us: int
+    write: Pending | None
+    event_names: dict[int, tuple[str, str]]
+    machine_index: dict[str, int] = field(default_factory=dict)
+
+    def outputs_in(self, mask: int) -> tuple[str, ...]:
+        """Names of the outputs in a mask."""
+        return tuple(name for bit, name in enumerate(self.output_names) if mask >> bit & 1)
+
+    def signals_in(self, mask: int) -> tuple[str, ...]:
+        """Names of the signals in a mask."""
+        return tuple(name for bit, name in enumerate(self.signal_names) if mask >> bit & 1)
+
+    def failure_named(self, name: str) -> FailureMode | None:
+        """The failure mode called `device.failure`, or None."""
+        return next((mode for mode in self.failures if mode.name == name), None)

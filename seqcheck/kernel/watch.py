@@ -1,0 +1,213 @@
+"""Monitors at work: each settled state is shown to them; they remember little and push nothing.
+
+A watch has a state of its own (a number or a tuple of numbers, kept in `State.watch`), may have ages pending in it, and leaves
+marks on an edge when it notices something.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import NamedTuple, Protocol
+
+from seqcheck.kernel.condition import Test
+from seqcheck.kernel.event import Mark, Pending
+from seqcheck.kernel.state import State, WatchState
+
+IDLE = 0
+RUNNING = 1
+OVER = 2
+
+
+class Glance(NamedTuple):
+    """What a watch is shown: the states before and after a firing, what it entered, and whether it was a read.
+
+    `before` is None at the start. `over` is the key of the age whose limit has just passed, or 0.
+    """
+
+    before: State | None
+    after: State
+    entered: tuple[tuple[int, int], ...]
+    is_read: bool
+    over: int
+
+
+MomentTest = Callable[[Glance], bool]
+
+
+def becomes(test: Test) -> MomentTest:
+    """The moment in which `test` comes to hold."""
+    return lambda glance: test(glance.after) and (glance.before is None or not test(glance.before))
+
+
+def enters(chart: int, step: int) -> MomentTest:
+    """The moment in which `chart` enters `step`; at the start of the run, the initial step counts as entered."""
+    pair = (chart, step)
+    return lambda glance: pair in glance.entered or (glance.before is None and glance.after.memory[chart] == step)
+
+
+class Watch(Protocol):
+    """What the kernel needs of every monitor at work."""
+
+    @property
+    def index(self) -> int:
+        """Its place among the network's watches."""
+
+    @property
+    def requirement(self) -> str:
+        """The id of the requirement it watches for."""
+
+    def start(self) -> WatchState:
+        """Its state before the first glance."""
+
+    def look(self, state: WatchState, glance: Glance) -> tuple[WatchState, tuple[Mark, ...], tuple[int, ...]]:
+        """The state after a glance, what it noticed, and the keys of ages that start anew."""
+
+    def pending(self, state: WatchState) -> tuple[Pending, ...]:
+        """The ages that count down in `state`."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StateWatch:
+    """Notices settled states where `bad` holds, and which `parts` of it are ever seen."""
+
+    index: int
+    requirement: str
+    bad: Test
+    parts: tuple[Test, ...]
+
+    def start(self) -> WatchState:
+        """Nothing to remember."""
+        return IDLE
+
+    def look(self, state: WatchState, glance: Glance) -> tuple[WatchState, tuple[Mark, ...], tuple[int, ...]]:
+        """Mark bad states and seen parts."""
+        marks = [
+            Mark(self.index, "part", part=number)
+            for number, part in enumerate(self.parts)
+            if part(glance.after)
+        ]
+        if self.bad(glance.after):
+            marks.append(Mark(self.index, "bad"))
+        return state, tuple(marks), ()
+
+    def pending(self, state: WatchState) -> tuple[Pending, ...]:
+        """No ages."""
+        return ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReadWatch:
+    """Notices reads that turn `output_bit` on, and those that do so although `needs` does not hold.
+
+    `parts` are the permissives one by one; part n is seen when the output is off and permissive n is false: it was tested.
+    """
+
+    index: int
+    requirement: str
+    output_bit: int
+    needs: Test
+    parts: tuple[Test, ...]
+
+    def start(self) -> WatchState:
+        """Nothing to remember."""
+        return IDLE
+
+    def look(self, state: WatchState, glance: Glance) -> tuple[WatchState, tuple[Mark, ...], tuple[int, ...]]:
+        """Mark the reads that compute the output anew."""
+        after = glance.after
+        if not after.computed & self.output_bit:
+            return state, self._tested(after), ()
+        before = glance.before
+        if not glance.is_read or (before is not None and before.computed & self.output_bit):
+            return state, (), ()
+        kind = "started" if self.needs(after) else "bad"
+        return state, (Mark(self.index, kind),), ()
+
+    def _tested(self, after: State) -> tuple[Mark, ...]:
+        return tuple(
+            Mark(self.index, "part", part=number) for number, part in enumerate(self.parts) if not part(after)
+        )
+
+    def pending(self, state: WatchState) -> tuple[Pending, ...]:
+        """No ages."""
+        return ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StopwatchWatch:
+    """Measures from a start to an end with one age."""
+
+    index: int
+    requirement: str
+    starts: tuple[MomentTest, ...]
+    ends: tuple[MomentTest, ...]
+    cancels: tuple[MomentTest, ...]
+    age: Pending
+    _running: tuple[Pending, ...] = field(default=())
+
+    def __post_init__(self) -> None:
+        """Make the constant answer of `pending` once."""
+        object.__setattr__(self, "_running", (self.age,))
+
+    def start(self) -> WatchState:
+        """Not running."""
+        return IDLE
+
+    def look(self, state: WatchState, glance: Glance) -> tuple[WatchState, tuple[Mark, ...], tuple[int, ...]]:
+        """Start, end, abandon or overrun."""
+        marks: list[Mark] = []
+        if glance.over == self.age.key:
+            state = OVER
+            marks.append(Mark(self.index, "over"))
+        fresh = False
+        if state != IDLE and any(end(glance) for end in self.ends):
+            if state == RUNNING:
+                marks.append(Mark(self.index, "ended", (self.age.key,)))
+            state = IDLE
+            fresh = True
+        elif state != IDLE and any(cancel(glance) for cancel in self.cancels):
+            state = IDLE
+            fresh = True
+        if state == IDLE and self._starts(glance):
+            marks.append(Mark(self.index, "started"))
+            return RUNNING, tuple(marks), (self.age.key,) if fresh else ()
+        return state, tuple(marks), ()
+
+    def _starts(self, glance: Glance) -> bool:
+        return any(start(glance) for start in self.starts) and not any(
+            cancel(glance) for cancel in self.cancels
+        )
+
+    def pending(self, state: WatchState) -> tuple[Pending, ...]:
+        """The age, while it runs."""
+        return self._running if state == RUNNING else ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PrecedenceWatch:
+    """Notices a second thing that comes before a first one."""
+
+    index: int
+    requirement: str
+    firsts: tuple[MomentTest, ...]
+    seconds: tuple[MomentTest, ...]
+    sinces: tuple[MomentTest, ...]
+
+    def start(self) -> WatchState:
+        """Nothing has come yet."""
+        return IDLE
+
+    def look(self, state: WatchState, glance: Glance) -> tuple[WatchState, tuple[Mark, ...], tuple[int, ...]]:
+        """RUNNING means that the first thing has come."""
+        if any(since(glance) for since in self.sinces):
+            state = IDLE
+        if any(first(glance) for first in self.firsts):
+            state = RUNNING
+        if any(second(glance) for second in self.seconds):
+            return state, (Mark(self.index, "started" if state == RUNNING else "bad"),), ()
+        return state, (), ()
+
+    def pending(self, state: WatchState) -> tuple[Pending, ...]:
+        """No ages."""
+        return ()

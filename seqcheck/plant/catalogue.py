@@ -1,0 +1,45 @@
+"""All device types, by the name that a file gives. A new type is one file here and one line below."""
+
+from __future__ import annotations
+
+from seqcheck.plant.accumulator import ACCUMULATOR
+from seqcheck.plant.cylinder import CYLINDER
+from seqcheck.plant.device_type import DeviceType
+from seqcheck.plant.drive import DRIVE
+from seqcheck.plant.emergency_stop import EMERGENCY_STOP
+from seqcheck.plant.free import FREE
+from seqcheck.plant.guard import GUARD
+from seqcheck.plant.light_curtain import LIGHT_CURTAIN
+from seqcheck.plant.line_drive import LINE_DRIVE
+from seqcheck.plant.pushbutton import PUSHBUTTON
+from seqcheck.plant.roll import ROLL
+from seqcheck.plant.rotary_knife import ROTARY_KNIFE
+from seqcheck.plant.selector import SELECTOR
+from seqcheck.plant.sensor import SENSOR
+from seqcheck.plant.timed import TIMED
+from seqcheck.plant.vacuum import VACUUM
+from seqcheck.plant.valve import VALVE
+from seqcheck.plant.web_break import WEB_BREAK
+
+DEVICE_TYPES: dict[str, DeviceType] = {
+    device_type.name: device_type
+    for device_type in (
+        CYLINDER,
+        ROTARY_KNIFE,
+        VALVE,
+        VACUUM,
+        DRIVE,
+        LINE_DRIVE,
+        ACCUMULATOR,
+        ROLL,
+        WEB_BREAK,
+        GUARD,
+        EMERGENCY_STOP,
+        PUSHBUTTON,
+        SELECTOR,
+        LIGHT_CURTAIN,
+        SENSOR,
+        TIMED,
+        FREE,
+    )
+}

@@ -1,0 +1,1 @@
+"""Numbers with units: times in whole microseconds (`time`) and physical quantities (`units`)."""

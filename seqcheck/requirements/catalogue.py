@@ -1,0 +1,31 @@
+"""All requirement kinds. A new kind is one file and one line here."""
+
+from __future__ import annotations
+
+from seqcheck.requirements.accumulator import ACCUMULATOR
+from seqcheck.requirements.always import ALWAYS
+from seqcheck.requirements.completion import COMPLETION
+from seqcheck.requirements.detection import DETECTION
+from seqcheck.requirements.duration import DURATION
+from seqcheck.requirements.interlock import INTERLOCK
+from seqcheck.requirements.never import NEVER
+from seqcheck.requirements.order import ORDER
+from seqcheck.requirements.reaction import REACTION
+from seqcheck.requirements.requirement import RequirementKind
+from seqcheck.requirements.roll_end import ROLL_END
+
+REQUIREMENT_KINDS: dict[str, RequirementKind] = {
+    kind.name: kind
+    for kind in (
+        INTERLOCK,
+        NEVER,
+        ALWAYS,
+        REACTION,
+        ORDER,
+        DURATION,
+        COMPLETION,
+        DETECTION,
+        ACCUMULATOR,
+        ROLL_END,
+    )
+}
