@@ -13,11 +13,13 @@ once: a table remembers what it has been turned into.
 
 from __future__ import annotations
 
-from operator import ge
+from operator import ge, itemgetter
 from typing import NamedTuple
 
 NO_BOUND = 1 << 60
 """Microseconds; stands for "no latest time". Far above any sum of limits (36,000 years), so sums stay recognisable."""
+
+_HALF = NO_BOUND // 2
 
 
 class Recipe:
@@ -26,13 +28,14 @@ class Recipe:
     `fired` is the index of the fired event, 0 for a free one. `kept` has an entry for each pending event afterwards: the
     index it had before if it goes on counting, 0 if it is new; bounds of new ones come from `fresh` in order: (earliest,
     latest). `measured` are pairs of indices (i, j) whose greatest difference at the moment of firing is asked for, where 0
-    stands for that moment.
+    stands for that moment. `order` are the old rows that make the new table, the one that becomes zero first.
     """
 
-    __slots__ = ("fired", "fresh", "going_on", "kept", "measured")
+    __slots__ = ("fired", "fresh", "kept", "measured", "order", "pick", "pick_row", "slots")
 
     def __init__(
         self,
+        size: int,
         fired: int,
         kept: tuple[int, ...],
         fresh: tuple[tuple[int, int], ...],
@@ -43,7 +46,17 @@ class Recipe:
         self.kept = kept
         self.fresh = fresh
         self.measured = measured
-        self.going_on = tuple(index for index in kept if index)
+        self.order = (fired, *(index for index in kept if index))
+        self.pick_row = _picker(self.order)
+        self.pick = _picker(tuple(row * size + column for row in self.order for column in self.order))
+        self.slots = (0, *(place + 1 for place, index in enumerate(kept) if index))
+
+
+def _picker(indices: tuple[int, ...]):  # type: ignore[no-untyped-def]
+    if len(indices) == 1:
+        only = indices[0]
+        return lambda cells: (cells[only],)
+    return itemgetter(*indices)
 
 
 class Fired(NamedTuple):
@@ -54,7 +67,11 @@ class Fired(NamedTuple):
 
 
 class Bounds:
-    """A canonical table, kept once. `size` counts the zero row. Never changed; `fired` only remembers."""
+    """A canonical table, kept once. `size` counts the zero row. Never changed; `fired` only remembers.
+
+    `smallest` are column minima over the events: at the moment of firing nobody's remaining time is below the fired one's.
+    An event whose minimum is negative cannot be the next to fire. Entry 0 is 0, as a free event always can.
+    """
 
     __slots__ = ("cells", "fired", "size", "smallest", "total")
 
@@ -63,17 +80,18 @@ class Bounds:
         self.size = size
         self.cells = cells
         self.total = sum(cells)
-        # Column minima over the events: at the moment of firing nobody's remaining time is below the fired one's.
-        self.smallest = tuple(min(cells[column + size :: size], default=0) for column in range(size))
-        self.fired: dict[Recipe, Fired | None] = {}
+        rows = [cells[start : start + size] for start in range(size, size * size, size)]
+        smallest = rows[0] if len(rows) == 1 else tuple(map(min, *rows)) if rows else (0,)
+        self.smallest = (0, *smallest[1:])
+        self.fired: dict[Recipe, Fired] = {}
 
     def includes(self, other: Bounds) -> bool:
         """Whether every timing that `other` allows is allowed here (tables of the same state)."""
-        if self is other:
-            return True
-        if self.total < other.total:
-            return False
-        return all(map(ge, self.cells, other.cells))
+        return self is other or all(map(ge, self.cells, other.cells))
+
+    def can_fire(self, index: int) -> bool:
+        """Whether event `index` can be the next to fire."""
+        return self.smallest[index] >= 0
 
     def latest(self, index: int) -> int:
         """The greatest remaining time of event `index`."""
@@ -92,24 +110,28 @@ class BoundsStore:
         self._known: dict[tuple[int, ...], Bounds] = {}
         self._recipes: dict[object, Recipe] = {}
 
+    def __len__(self) -> int:
+        """How many different tables there are."""
+        return len(self._known)
+
     def recipe(
         self,
+        size: int,
         fired: int,
         kept: tuple[int, ...],
         fresh: tuple[tuple[int, int], ...],
         measured: tuple[tuple[int, int], ...] = (),
     ) -> Recipe:
-        """The one recipe with these parts."""
-        identity = (fired, kept, fresh, measured)
-        return self._recipes.setdefault(identity, Recipe(*identity))
-
-    def __len__(self) -> int:
-        """How many different tables there are."""
-        return len(self._known)
+        """The one recipe with these parts, for tables of `size` rows."""
+        identity = (size, fired, kept, fresh, measured)
+        known = self._recipes.get(identity)
+        if known is None:
+            known = self._recipes[identity] = Recipe(*identity)
+        return known
 
     def initial(self, intervals: tuple[tuple[int, int], ...]) -> Bounds:
         """Independent events that have all just become pending."""
-        return self._keep([0], 1, intervals)
+        return self._grown((0,), (0,), len(intervals) + 1, intervals)
 
     def table(self, size: int, cells: tuple[int, ...]) -> Bounds:
         """The table with these canonical cells, as another search has worked them out."""
@@ -117,112 +139,78 @@ class BoundsStore:
 
     def fire(self, bounds: Bounds, recipe: Recipe) -> Fired | None:
         """The table after a firing, or None if the event cannot be the next to fire."""
-        try:
-            return bounds.fired[recipe]
-        except KeyError:
-            outcome = self._fire(bounds, recipe)
-            bounds.fired[recipe] = outcome
-            return outcome
-
-    def _fire(self, bounds: Bounds, recipe: Recipe) -> Fired | None:
-        fired = recipe.fired
-        if fired and bounds.smallest[fired] < 0:
+        if bounds.smallest[recipe.fired] < 0:
             return None
-        measures = tuple(self._measure(bounds, fired, first, second) for first, second in recipe.measured)
-        kept = recipe.going_on
-        cells = self._moved_origin(bounds, fired, kept)
+        known = bounds.fired.get(recipe)
+        if known is None:
+            known = bounds.fired[recipe] = self.fire_possible(bounds, recipe)
+        return known
+
+    def fire_possible(self, bounds: Bounds, recipe: Recipe) -> Fired:
+        """The table after a firing that is known to be possible; worked out anew."""
+        measures = tuple([self._bound(bounds, recipe.fired, *pair) for pair in recipe.measured])
+        moved = _moved_origin(bounds, recipe) if recipe.fired else _after_delay(bounds, recipe)
+        size = len(recipe.kept) + 1
         if not recipe.fresh:
-            return Fired(self._intern(len(kept) + 1, tuple(cells)), measures)
-        after = self._keep(cells, len(kept) + 1, recipe.fresh)
-        return Fired(self._reorder(after, recipe.kept), measures)
+            return Fired(self._intern(size, tuple(moved)), measures)
+        return Fired(self._grown(moved, recipe.slots, size, recipe.fresh), measures)
 
     @staticmethod
     def _bound(bounds: Bounds, fired: int, first: int, second: int) -> int:
         """Greatest (first - second) at the moment of firing, where 0 stands for that moment."""
         size, cells, smallest = bounds.size, bounds.cells, bounds.smallest
+        first, second = first or fired, second or fired
+        if first == second:
+            return 0
         if fired:
-            first = first or fired
-            second = second or fired
             return min(cells[first * size + second], cells[first * size + fired] + smallest[second])
-        if first and not second:
-            return cells[first * size]
-        if second and not first:
-            return smallest[second]
-        return cells[first * size + second]
+        return smallest[second] if first == 0 else cells[first * size + second]
 
-    def _measure(self, bounds: Bounds, fired: int, first: int, second: int) -> int:
-        return 0 if first == second else self._bound(bounds, fired, first, second)
-
-    def _moved_origin(self, bounds: Bounds, fired: int, kept: tuple[int, ...]) -> list[int]:
-        """The table of the kept events, with the moment of firing as its zero."""
-        if not fired:
-            return self._after_delay(bounds, kept)
-        size, cells, smallest = bounds.size, bounds.cells, bounds.smallest
-        order = (fired, *kept)
-        moved = []
-        for row in order:
-            base = row * size
-            through = cells[base + fired]
-            for column in order:
-                direct = cells[base + column]
-                around = through + smallest[column]
-                moved.append(direct if direct <= around else around)
-        for diagonal in range(len(order)):
-            moved[diagonal * (len(order) + 1)] = 0
-        return moved
-
-    def _after_delay(self, bounds: Bounds, kept: tuple[int, ...]) -> list[int]:
-        """The same after any delay that no latest time forbids: a free event may come at any moment."""
-        size, cells = bounds.size, bounds.cells
-        moved = [0, *(bounds.smallest[column] for column in kept)]
-        for row in kept:
-            base = row * size
-            moved.append(cells[base])
-            moved.extend(cells[base + column] for column in kept)
-        return moved
-
-    def _keep(self, cells: list[int], size: int, fresh: tuple[tuple[int, int], ...]) -> Bounds:
-        """Add independent new events after those in `cells`."""
-        column = [cells[row * size] for row in range(size)] + [latest for _, latest in fresh]
-        row = cells[:size] + [-earliest for earliest, _ in fresh]
-        grown = size + len(fresh)
-        table = []
-        for first in range(grown):
-            for second in range(grown):
-                if first < size and second < size:
-                    table.append(cells[first * size + second])
-                elif first == second:
-                    table.append(0)
-                else:
-                    table.append(_sum(column[first], row[second]))
-        return self._intern(grown, tuple(table))
-
-    def _reorder(self, bounds: Bounds, kept: tuple[int, ...]) -> Bounds:
-        """Put new events (zeros in `kept`) where they belong in the order of pending events."""
-        old = 1
-        new = 1 + sum(1 for index in kept if index)
-        order = [0]
-        for index in kept:
-            if index:
-                order.append(old)
-                old += 1
-            else:
-                order.append(new)
-                new += 1
-        size = bounds.size
-        if order == list(range(size)):
-            return bounds
-        cells = tuple(bounds.cells[row * size + column] for row in order for column in order)
-        return self._intern(size, cells)
+    def _grown(
+        self, cells: tuple[int, ...] | list[int], slots: tuple[int, ...], size: int, fresh: tuple[tuple[int, int], ...]
+    ) -> Bounds:
+        """A table of `size` rows: the rows of `cells` at `slots`, independent new events in between."""
+        old = len(slots)
+        column, row = [0] * size, [0] * size
+        for place, slot in enumerate(slots):
+            column[slot] = cells[place * old]
+            row[slot] = cells[place]
+        free = [place for place in range(1, size) if place not in slots]
+        for place, (earliest, latest) in zip(free, fresh, strict=True):
+            column[place], row[place] = latest, -earliest
+        table = [above + beside for above in column for beside in row]
+        for place, slot in enumerate(slots):
+            for other, target in enumerate(slots):
+                table[slot * size + target] = cells[place * old + other]
+        for place in free:
+            table[place * (size + 1)] = 0
+        return self._intern(size, tuple(table))
 
     def _intern(self, size: int, cells: tuple[int, ...]) -> Bounds:
-        if max(cells) > NO_BOUND // 2:
-            cells = tuple(NO_BOUND if cell > NO_BOUND // 2 else cell for cell in cells)
         found = self._known.get(cells)
         if found is None:
-            found = self._known.setdefault(cells, Bounds(size, cells))
+            if max(cells) > _HALF and any(_HALF < cell != NO_BOUND for cell in cells):
+                return self._intern(size, tuple(NO_BOUND if cell > _HALF else cell for cell in cells))
+            found = self._known[cells] = Bounds(size, cells)
         return found
 
 
-def _sum(first: int, second: int) -> int:
-    return NO_BOUND if first >= NO_BOUND // 2 else first + second
+def _moved_origin(bounds: Bounds, recipe: Recipe) -> list[int]:
+    """The table of the kept events with the moment of firing as its zero.
+
+    A bound may be tightened through the fired event, since nobody is due before it.
+    """
+    size, fired, cells = bounds.size, recipe.fired, bounds.cells
+    through = [cells[row * size + fired] for row in recipe.order]
+    smallest = recipe.pick_row(bounds.smallest)
+    around = [first + second for first in through for second in smallest]
+    moved = [direct if direct < other else other for direct, other in zip(recipe.pick(cells), around, strict=True)]
+    moved[:: len(recipe.order) + 1] = [0] * len(recipe.order)
+    return moved
+
+
+def _after_delay(bounds: Bounds, recipe: Recipe) -> list[int]:
+    """The same after any delay that no latest time forbids: a free event may come at any moment."""
+    moved = list(recipe.pick(bounds.cells))
+    moved[: len(recipe.order)] = recipe.pick_row(bounds.smallest)
+    return moved

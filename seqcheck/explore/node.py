@@ -1,4 +1,4 @@
-"""A network state as the search sees it: its pending events, and its edges prepared for fast firing.
+"""A network state with its watches as a search sees it: its pending events, and its edges prepared for fast firing.
 
 All that depends only on the network state is worked out once here; a class adds only its table of bounds.
 """
@@ -6,42 +6,59 @@ All that depends only on the network state is worked out once here; a class adds
 from __future__ import annotations
 
 from seqcheck.explore.bounds import NO_BOUND, Bounds, BoundsStore, Recipe
+from seqcheck.explore.core import CoreNode
 from seqcheck.explore.record import measures_of
-from seqcheck.kernel.event import FREE, Edge, Pending
-from seqcheck.kernel.state import State
+from seqcheck.kernel.event import FREE, Edge, Mark, Pending
+from seqcheck.kernel.state import State, WatchState
 
 
 class Step:
-    """One edge out of a node, ready to fire. `was_taken` is set by the search once any class has fired it."""
+    """One edge out of a node, ready to fire. `was_taken` is set by the search once any class has fired it.
 
-    __slots__ = ("acts", "edge", "measured_marks", "plain_marks", "recipe", "stops_time", "target", "was_taken")
+    `failures` are the new ones that happen with it (none: the search goes on in its own layer).
+    """
 
-    def __init__(self, edge: Edge, target: Node, recipe: Recipe, stops_time: bool) -> None:
+    __slots__ = (
+        "acts", "edge", "failures", "measured_marks", "plain_marks", "recipe", "stops_time", "target", "was_taken",
+    )  # fmt: skip
+
+    def __init__(
+        self, edge: Edge, target: Node, recipe: Recipe, marks: tuple[Mark, ...], failures: tuple[int, ...]
+    ) -> None:
         """Prepare the edge."""
         self.edge = edge
         self.target = target
         self.recipe = recipe
         self.acts = len(edge.event.acts)
-        self.plain_marks = tuple(mark for mark in edge.marks if not measures_of(mark))
-        self.measured_marks = tuple(mark for mark in edge.marks if measures_of(mark))
-        self.stops_time = stops_time
+        self.plain_marks = tuple(mark for mark in marks if not measures_of(mark))
+        self.measured_marks = tuple(mark for mark in marks if measures_of(mark))
+        self.failures = failures
+        self.stops_time = False
         self.was_taken = False
 
 
 class Node:
     """A network state with the classes found for it. Mutable; owned by one search."""
 
-    __slots__ = ("classes", "known", "number", "pending", "position", "state", "steps")
+    __slots__ = ("classes", "core", "known", "number", "pending", "position", "steps", "watch")
 
-    def __init__(self, number: int, state: State, pending: tuple[Pending, ...]) -> None:
+    def __init__(
+        self, number: int, core: CoreNode, watch: tuple[WatchState, ...], pending: tuple[Pending, ...]
+    ) -> None:
         """A node that has not been expanded."""
         self.number = number
-        self.state = state
+        self.core = core
+        self.watch = watch
         self.pending = pending
         self.position = {event.key: index + 1 for index, event in enumerate(pending)}
         self.known: set[Bounds] = set()
         self.classes: list[Bounds] = []
         self.steps: tuple[Step, ...] | None = None
+
+    @property
+    def state(self) -> State:
+        """The full network state."""
+        return self.core.state._replace(watch=self.watch)
 
     def intervals(self) -> tuple[tuple[int, int], ...]:
         """The bounds of each pending event at the moment it becomes pending."""
@@ -53,15 +70,19 @@ def interval(event: Pending) -> tuple[int, int]:
     return event.earliest_us, NO_BOUND if event.latest_us is None else event.latest_us
 
 
-def recipe_of(store: BoundsStore, source: Node, edge: Edge, target: Node) -> Recipe:
+def recipe_of(
+    store: BoundsStore, source: Node, edge: Edge, target: Node, kept_keys: tuple[int, ...], marks: tuple[Mark, ...]
+) -> Recipe:
     """How firing `edge` turns a table of `source` into one of `target`."""
-    kept_keys = set(edge.kept)
-    kept = tuple(source.position[event.key] if event.key in kept_keys else 0 for event in target.pending)
-    fresh = tuple(interval(event) for event in target.pending if event.key not in kept_keys)
-    fired = 0 if edge.event.key == FREE else source.position[edge.event.key]
-    pairs = [pair for mark in edge.marks for pair in measures_of(mark)]
+    position = source.position
+    kept = tuple([position[event.key] if event.key in kept_keys else 0 for event in target.pending])
+    fresh = tuple([interval(event) for event in target.pending if event.key not in kept_keys])
+    fired = 0 if edge.event.key == FREE else position[edge.event.key]
     measured = tuple(
-        (source.position[first] if first else 0, source.position[second] if second else 0)
-        for first, second in pairs
+        [
+            (position[first] if first else 0, position[second] if second else 0)
+            for mark in marks
+            for first, second in measures_of(mark)
+        ]
     )
-    return store.recipe(fired, kept, fresh, measured)
+    return store.recipe(len(source.pending) + 1, fired, kept, fresh, measured)

@@ -12,22 +12,25 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 
 from seqcheck.explore.bounds import Bounds, BoundsStore
+from seqcheck.explore.core import CoreNode, CoreStore
 from seqcheck.explore.limits import Limits, StopReason, memory_used_mib
 from seqcheck.explore.node import Node, Step, recipe_of
-from seqcheck.explore.record import Record
-from seqcheck.kernel.event import FREE, Edge
-from seqcheck.kernel.fire import successors
+from seqcheck.explore.record import Record, measures_of
+from seqcheck.kernel.event import FREE, Cause, Edge, Event, Mark
 from seqcheck.kernel.network import Network
 from seqcheck.kernel.observer import Monitor
-from seqcheck.kernel.pending import pending_events
+from seqcheck.kernel.pending import ages_pending
 from seqcheck.kernel.settle import InstantLoopError
 from seqcheck.kernel.start import Start
-from seqcheck.kernel.state import State
+from seqcheck.kernel.state import State, WatchState
+from seqcheck.kernel.watch import Glance, Watch
 
 CHECK_EVERY = 256
 """Classes between looks at the limits: a few milliseconds, so Ctrl-C and limits are felt at once."""
 
 Progress = Callable[[int], None]
+NodeId = tuple[int, tuple[WatchState, ...]]
+"""Number of the core node, and the watches."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +40,7 @@ class Seed:
     state: State
     cells: tuple[int, ...]
     origin: tuple[int, int]
-    edge: Edge
+    marks: tuple[Mark, ...]
 
 
 @dataclass(slots=True)
@@ -45,7 +48,8 @@ class Search:
     """One search in one layer. Mutable; owned by its caller until `run` returns.
 
     `allowed` failures may happen `budget` times; where one does, the search leaves a seed in `seeds` and does not go on.
-    `again` are intermittent failures of this layer, which cost nothing more.
+    `again` are intermittent failures of this layer, which cost nothing more. `core` may be shared with other
+    searches whose networks differ only in watches.
     """
 
     network: Network
@@ -55,8 +59,9 @@ class Search:
     again: frozenset[int] = frozenset()
     limits: Limits = field(default_factory=Limits)
     progress: Progress | None = None
+    core: CoreStore | None = None
     store: BoundsStore = field(default_factory=BoundsStore)
-    nodes: dict[State, Node] = field(default_factory=dict)
+    nodes: dict[NodeId, Node] = field(default_factory=dict)
     class_nodes: list[Node] = field(default_factory=list)
     class_bounds: list[Bounds] = field(default_factory=list)
     parents: list[tuple[int, int]] = field(default_factory=list)
@@ -66,29 +71,37 @@ class Search:
     instant_loop: tuple[str, ...] = ()
     transitions: int = 0
     _frontier: list[deque[int]] = field(default_factory=list)
-    _failed_nodes: dict[State, Node] = field(default_factory=dict)
+    _failed_nodes: dict[NodeId, Node] = field(default_factory=dict)
     _acts: int = 0
+    _sights: dict[int, tuple[Mark, ...]] = field(default_factory=dict)
+    _remembering: tuple[tuple[int, Watch], ...] = ()
+    _reading: tuple[Watch, ...] = ()
 
     def __post_init__(self) -> None:
         """One record a monitor."""
         self.records = [Record(monitor) for monitor in self.monitors]
+        watches = self.network.watches
+        self._remembering = tuple((index, watch) for index, watch in enumerate(watches) if watch.remembers)
+        self._reading = tuple(watch for watch in watches if not watch.remembers)
+        if self.core is None:
+            self.core = CoreStore(self.network)
 
     def begin_at(self, starts: tuple[Start, ...]) -> None:
         """Begin with states in which everything pending has just become so."""
         for number, start in enumerate(starts):
             for mark in start.marks:
                 self.records[mark.monitor].note(mark, (), (-1, number))
-            node = self._node(start.state)
-            self._add(node, self.store.initial(node.intervals()), (-1, number), 0)
+            node = self._node(self.nodes, start.state)
+            self._add(node, self.store.initial(node.intervals()), (-1, number))
 
     def begin_with(self, seeds: tuple[Seed, ...]) -> None:
         """Begin where failures have just happened."""
         for number, seed in enumerate(seeds):
-            node = self._node(seed.state)
-            for mark in seed.edge.marks:
-                if mark.kind != "ended" and mark.kind != "drawn":
+            node = self._node(self.nodes, seed.state)
+            for mark in seed.marks:
+                if not measures_of(mark):
                     self.records[mark.monitor].note(mark, (), (-1, number))
-            self._add(node, self.store.table(len(node.pending) + 1, seed.cells), (-1, number), 0)
+            self._add(node, self.store.table(len(node.pending) + 1, seed.cells), (-1, number))
 
     def run(self) -> None:
         """Search until everything is explored or a limit is reached; Ctrl-C stops it and keeps what was found."""
@@ -136,12 +149,14 @@ class Search:
     def _expand(self, number: int) -> None:
         node, bounds = self.class_nodes[number], self.class_bounds[number]
         steps = node.steps if node.steps is not None else self._prepare(node)
-        remembered, fire = bounds.fired, self.store.fire
+        known, smallest, fire = bounds.fired, bounds.smallest, self.store.fire_possible
         for index, step in enumerate(steps):
             recipe = step.recipe
-            fired = remembered[recipe] if recipe in remembered else fire(bounds, recipe)
-            if fired is None:
+            if smallest[recipe.fired] < 0:  # something else is due first
                 continue
+            fired = known.get(recipe)
+            if fired is None:
+                fired = known[recipe] = fire(bounds, recipe)
             self.transitions += 1
             if not step.was_taken or step.measured_marks:
                 self._note(step, fired.measures, (number, index))
@@ -164,24 +179,18 @@ class Search:
             first += count
 
     def _arrive(self, step: Step, after: Bounds, origin: tuple[int, int]) -> None:
-        failures = self._new_failures(step.edge)
-        if failures:
-            seed = Seed(step.target.state, after.cells, origin, step.edge)
-            self.seeds.setdefault(failures, []).append(seed)
+        if step.failures:
+            marks = (*step.plain_marks, *step.measured_marks)
+            seed = Seed(step.target.state, after.cells, origin, marks)
+            self.seeds.setdefault(step.failures, []).append(seed)
         else:
             self._enqueue(step.target, after, origin, self._acts + step.acts)
 
-    def _new_failures(self, edge: Edge) -> tuple[int, ...]:
-        if not edge.event.faults:
-            return ()
-        modes = (self.network.failure_named(name) for name in edge.event.faults)
-        return tuple(sorted(mode.index for mode in modes if mode is not None and mode.index not in self.again))
-
-    def _add(self, node: Node, bounds: Bounds, origin: tuple[int, int], acts: int) -> None:
+    def _add(self, node: Node, bounds: Bounds, origin: tuple[int, int]) -> None:
         if bounds not in node.known and not _is_included(bounds, node.classes):
             node.known.add(bounds)
             node.classes.append(bounds)
-            self._enqueue(node, bounds, origin, acts)
+            self._enqueue(node, bounds, origin, 0)
 
     def _enqueue(self, node: Node, bounds: Bounds, origin: tuple[int, int], acts: int) -> None:
         number = len(self.class_nodes)
@@ -192,27 +201,88 @@ class Search:
             self._frontier.append(deque())
         self._frontier[acts].append(number)
 
-    def _node(self, state: State) -> Node:
-        return self._node_in(self.nodes, state)
+    # -- nodes -----------------------------------------------------------------------------------------------
 
-    def _node_in(self, nodes: dict[State, Node], state: State) -> Node:
-        node = nodes.get(state)
+    def _node(self, nodes: dict[NodeId, Node], state: State) -> Node:
+        assert self.core is not None
+        return self._watched_node(nodes, self.core.node(state._replace(watch=())), state.watch)
+
+    def _watched_node(
+        self, nodes: dict[NodeId, Node], core: CoreNode, watch: tuple[WatchState, ...]
+    ) -> Node:
+        identity = (core.number, watch)
+        node = nodes.get(identity)
         if node is None:
-            node = Node(len(nodes), state, pending_events(self.network, state))
-            nodes[state] = node
+            pending = core.pending + ages_pending(self.network, watch)
+            node = nodes[identity] = Node(len(nodes), core, watch, pending)
         return node
 
     def _prepare(self, node: Node) -> tuple[Step, ...]:
-        edges = successors(self.network, node.state, self.allowed, self.budget, self.again)
-        node.steps = tuple(self._step(node, edge) for edge in edges)
+        assert self.core is not None
+        edges = self.core.edges(node.core, (self.allowed, self.budget, self.again))
+        steps = [self._step(node, edge.edge, edge.target) for edge in edges]
+        for age in ages_pending(self.network, node.watch):
+            subject, moment = self.network.event_names[age.key]
+            kept = tuple(event.key for event in node.core.pending)
+            event = Event(Cause.AGE, age.key, subject, moment)
+            steps.append(self._step(node, Edge(event, node.core.state, kept, (), ()), node.core))
+        node.steps = tuple(steps)
         return node.steps
 
-    def _step(self, node: Node, edge: Edge) -> Step:
-        nodes = self._failed_nodes if self._new_failures(edge) else self.nodes
-        target = self._node_in(nodes, edge.target)
-        stops_time = edge.event.key != FREE and node.pending[node.position[edge.event.key] - 1].latest_us == 0
-        return Step(edge, target, recipe_of(self.store, node, edge, target), stops_time)
+    def _step(self, node: Node, edge: Edge, target_core: CoreNode) -> Step:
+        watch, marks, kept = self._watch(node, edge, target_core)
+        failures = self._new_failures(edge)
+        target = self._watched_node(self._failed_nodes if failures else self.nodes, target_core, watch)
+        recipe = recipe_of(self.store, node, edge, target, kept, marks)
+        step = Step(edge, target, recipe, marks, failures)
+        key = edge.event.key
+        step.stops_time = key != FREE and node.pending[node.position[key] - 1].latest_us == 0
+        return step
+
+    def _watch(
+        self, node: Node, edge: Edge, target: CoreNode
+    ) -> tuple[tuple[WatchState, ...], tuple[Mark, ...], tuple[int, ...]]:
+        """The watches after an edge, all that they noticed, and the keys of what goes on counting."""
+        event = edge.event
+        is_read = event.cause is Cause.READ
+        over = event.key if event.cause is Cause.AGE else 0
+        glance = Glance(node.core.state, target.state, edge.entered, is_read, over)
+        marks = self._sight(target)
+        if is_read:
+            marks += tuple(mark for watch in self._reading for mark in watch.look(0, glance)[1])
+        if not self._remembering:
+            return node.watch, marks, edge.kept
+        following = list(node.watch)
+        restarted: tuple[int, ...] = ()
+        for index, watch in self._remembering:
+            following[index], noticed, anew = watch.look(following[index], glance)
+            marks += noticed
+            restarted += anew
+        running = {age.key for age in ages_pending(self.network, node.watch)}
+        still = tuple(
+            age.key
+            for age in ages_pending(self.network, tuple(following))
+            if age.key in running and age.key not in restarted and age.key != event.key
+        )
+        return tuple(following), marks, edge.kept + still
+
+    def _sight(self, core: CoreNode) -> tuple[Mark, ...]:
+        known = self._sights.get(core.number)
+        if known is None:
+            known = tuple(mark for watch in self._reading for mark in watch.sight(core.state))
+            self._sights[core.number] = known
+        return known
+
+    def _new_failures(self, edge: Edge) -> tuple[int, ...]:
+        if not edge.event.faults:
+            return ()
+        modes = (self.network.failure_named(name) for name in edge.event.faults)
+        return tuple(sorted(mode.index for mode in modes if mode is not None and mode.index not in self.again))
 
 
 def _is_included(bounds: Bounds, classes: list[Bounds]) -> bool:
-    return any(other.includes(bounds) for other in classes)
+    total = bounds.total
+    for other in classes:
+        if other.total >= total and other.includes(bounds):
+            return True
+    return False

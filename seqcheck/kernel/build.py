@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from seqcheck.kernel.build_controller import ControllerBuilder
 from seqcheck.kernel.build_machine import MachineBuilder, facts_of
@@ -27,7 +27,32 @@ def build_network(sequence: Sequence, monitors: tuple[Monitor, ...], options: Ne
 
     Raises SequenceFileError if a device lacks data that its type derives from the machine's numbers.
     """
-    return _Builder(sequence, monitors, options).build()
+    return watching(build_core(sequence, options_for(monitors, options)), monitors)
+
+
+def build_core(sequence: Sequence, options: NetworkOptions) -> Network:
+    """The network without monitors. Several sets of monitors may watch one core, if its options leave their names alone."""
+    return _Builder(sequence, options).build()
+
+
+def options_for(monitors: tuple[Monitor, ...], options: NetworkOptions) -> NetworkOptions:
+    """The options with the names that `monitors` look at, which the reductions must leave alone."""
+    watched = {name for part in monitors for test in conditions_of(part) for name in names_of(test)}
+    read = {name for part in monitors if isinstance(part, ReadMonitor) for name in names_of(part.needs)}
+    return replace(
+        options,
+        watched_names=options.watched_names | watched,
+        read_names=options.read_names | read,
+    )
+
+
+def watching(core: Network, monitors: tuple[Monitor, ...]) -> Network:
+    """`core` with `monitors` watching it; they share what the core has worked out."""
+    layout = MemoryLayout(next_key=core.next_key)
+    event_names = dict(core.event_names)
+    builder = WatchBuilder(core.names, layout, event_names, core.machines, core.failures)
+    watches = tuple(builder.build(index, monitor) for index, monitor in enumerate(monitors))
+    return replace(core, watches=watches, event_names=event_names, next_key=layout.next_key)
 
 
 def behaviours_of(sequence: Sequence) -> tuple[Behaviour, ...]:
@@ -56,7 +81,6 @@ def _device_behaviour(device: Device, sequence: Sequence) -> Behaviour:
 @dataclass(slots=True)
 class _Builder:
     sequence: Sequence
-    monitors: tuple[Monitor, ...]
     options: NetworkOptions
     names: NameTable = field(default_factory=NameTable)
     layout: MemoryLayout = field(default_factory=MemoryLayout)
@@ -76,8 +100,6 @@ class _Builder:
         machines = tuple(
             self._machine(index, part, failures) for index, part in enumerate(self.behaviours)
         )
-        builder = WatchBuilder(self.names, self.layout, self.event_names, machines, failures)
-        watches = tuple(builder.build(index, monitor) for index, monitor in enumerate(self.monitors))
         chosen = self._chosen()
         delays = self._delays()
         undelayed = (1 << len(self.names.signals)) - 1
@@ -98,12 +120,15 @@ class _Builder:
             contact_failures={
                 bit: pair for machine in machines for bit, pair in machine.contact_failures.items()
             },
-            watches=watches,
             shortest_period_us=self.sequence.scan.period.earliest_us,
             longest_period_us=_latest(self.sequence.scan.period.latest_us),
             write=None if write.latest_us == 0 else Pending(WRITE, write.earliest_us, write.latest_us),
             event_names=self.event_names | {timer.key: ("timer", timer.label) for timer in controller.timers},
+            names=self.names,
+            next_key=self.layout.next_key,
             machine_index={machine.name: machine.index for machine in machines},
+            chosen_mask=sum(choice.bit for choice in chosen),
+            rest_inputs=sum(choice.bit for choice in chosen if choice.is_on_at_rest),
         )
 
     def _name_signals(self) -> None:
@@ -189,19 +214,12 @@ class _Builder:
         return tuple(found)
 
     def _watched(self) -> set[str]:
-        watched = set(self._names_in_drives()) | set(self.options.watched_names)
-        for monitor in self.monitors:
-            for condition in conditions_of(monitor):
-                watched.update(names_of(condition))
-        return watched
+        return set(self._names_in_drives()) | self.options.watched_names
 
     def _chosen(self) -> tuple[ChosenInput, ...]:
         if not self.options.choose:
             return ()
-        watched = self._watched()
-        for monitor in self.monitors:
-            if isinstance(monitor, ReadMonitor):
-                watched.update(names_of(monitor.needs))
+        watched = self._watched() | self.options.read_names
         found = [self._choice(behaviour, watched) for behaviour in self.behaviours]
         return tuple(choice for choice in found if choice is not None)
 

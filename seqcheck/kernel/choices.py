@@ -6,28 +6,21 @@ fails is noticed only by a read whose outcome changes because of it. Only inputs
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from collections.abc import Iterable
 
-from seqcheck.kernel.network import Network
+from seqcheck.kernel.network import Network, ReadChoice
 from seqcheck.kernel.reading import ReadResult
 from seqcheck.kernel.state import State
-
-
-class ReadChoice(NamedTuple):
-    """One way a read can go. `chosen` is the value of the chosen inputs; `stuck_*` and `faults` are new failures."""
-
-    result: ReadResult
-    chosen: int
-    stuck_on: int
-    stuck_off: int
-    faults: tuple[int, ...]
 
 
 def read_choices(
     network: Network, state: State, allowed: frozenset[int], budget: int
 ) -> tuple[ReadChoice, ...]:
     """Every different outcome of a read in `state`; those with fewer acts and no failure first."""
-    found = _healthy_choices(network, state)
+    healthy = _healthy_choices(network, state)
+    if not budget or not network.contacts_at_read:
+        return _distinct(healthy)
+    found = list(healthy)
     frontier = found
     for _ in range(budget):
         frontier = [
@@ -36,10 +29,13 @@ def read_choices(
             for following in _with_failure(network, state, choice, allowed)
         ]
         found = found + frontier
-    distinct: dict[tuple[object, ...], ReadChoice] = {}
-    for choice in found:
-        identity = (choice.result[:4], choice.stuck_on, choice.stuck_off)
-        distinct.setdefault(identity, choice)
+    return _distinct(found)
+
+
+def _distinct(choices: Iterable[ReadChoice]) -> tuple[ReadChoice, ...]:
+    distinct: dict[object, ReadChoice] = {}
+    for choice in choices:
+        distinct.setdefault((choice.result[:4], choice.stuck_on, choice.stuck_off), choice)
     return tuple(distinct.values())
 
 
@@ -50,14 +46,29 @@ def changes(state: State, result: ReadResult) -> bool:
 
 def is_demanded(network: Network, state: State) -> bool:
     """Whether a read would change something whatever values the chosen inputs have."""
-    return all(changes(state, choice.result) for choice in _healthy_choices(network, state))
+    identity = (state.memory, state.seen, state.written, state.computed)
+    known = network.memo.demands.get(identity)
+    if known is None:
+        known = all(changes(state, choice.result) for choice in _healthy_choices(network, state))
+        network.memo.demands[identity] = known
+    return known
 
 
-def _healthy_choices(network: Network, state: State) -> list[ReadChoice]:
-    rest = sum(choice.bit for choice in network.chosen if choice.is_on_at_rest)
-    mask = sum(choice.bit for choice in network.chosen)
-    fixed = state.seen & ~mask
-    waiting, tried = [rest], {rest}
+def _healthy_choices(network: Network, state: State) -> tuple[ReadChoice, ...]:
+    fixed = state.seen & ~network.chosen_mask
+    identity = (state.memory, fixed, state.written)
+    known = network.memo.choices.get(identity)
+    if known is None:
+        known = network.memo.choices[identity] = _find_choices(network, state, fixed)
+    return known
+
+
+def _find_choices(network: Network, state: State, fixed: int) -> tuple[ReadChoice, ...]:
+    """Outcomes over the values of the chosen inputs that matter, nearest to rest first.
+
+    Equal outcomes are kept: a contact that fails may make a difference to one and not to the other.
+    """
+    waiting, tried = [network.rest_inputs], {network.rest_inputs}
     found = []
     while waiting:
         values = waiting.pop(0)
@@ -68,15 +79,14 @@ def _healthy_choices(network: Network, state: State) -> list[ReadChoice]:
             if result.used & choice.bit and other not in tried:
                 tried.add(other)
                 waiting.append(other)
-    return found
+    return tuple(found)
 
 
 def _with_failure(
     network: Network, state: State, choice: ReadChoice, allowed: frozenset[int]
 ) -> list[ReadChoice]:
-    mask = sum(chosen.bit for chosen in network.chosen)
     sound = network.contacts_at_read & ~(state.stuck_on | state.stuck_off | choice.stuck_on | choice.stuck_off)
-    seen = (state.seen & ~mask | choice.chosen | choice.stuck_on) & ~choice.stuck_off
+    seen = (state.seen & ~network.chosen_mask | choice.chosen | choice.stuck_on) & ~choice.stuck_off
     left = choice.result.used & sound
     found = []
     while left:

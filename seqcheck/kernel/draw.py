@@ -17,8 +17,8 @@ from typing import NamedTuple
 
 from seqcheck.kernel.condition import Test
 from seqcheck.kernel.event import Mark, Pending
-from seqcheck.kernel.state import WatchState
-from seqcheck.kernel.watch import Glance
+from seqcheck.kernel.state import State, WatchState
+from seqcheck.kernel.watch import Glance, Noticed
 
 FROM_FULL, FROM_RUNNING = 0, 1
 MOST_CHAINED = 3
@@ -65,11 +65,20 @@ class DrawWatch:
     since_restart: Pending
     since_line: Pending
 
+    @property
+    def remembers(self) -> bool:
+        """It does."""
+        return True
+
+    def sight(self, state: State) -> tuple[Mark, ...]:
+        """A settled state alone tells nothing."""
+        return ()
+
     def start(self) -> WatchState:
         """No draw; the level is looked at when one begins."""
         return DrawState()
 
-    def look(self, state: WatchState, glance: Glance) -> tuple[WatchState, tuple[Mark, ...], tuple[int, ...]]:
+    def look(self, state: WatchState, glance: Glance) -> Noticed:
         """Follow the draw."""
         now = DrawState(*state)  # type: ignore[misc]
         marks: list[Mark] = []
@@ -86,7 +95,7 @@ class DrawWatch:
             return now, tuple(marks), restarted
         return (now if drawing else self._recover(now, glance)), tuple(marks), ()
 
-    def _begin(self, now: DrawState, glance: Glance) -> tuple[WatchState, tuple[Mark, ...], tuple[int, ...]]:
+    def _begin(self, now: DrawState, glance: Glance) -> Noticed:
         before = glance.before if glance.before is not None else glance.after
         if now.chain == 0:
             now = now._replace(level=FROM_FULL if self.facts.full(before) else FROM_RUNNING)
@@ -111,7 +120,7 @@ class DrawWatch:
 
     def _end(
         self, now: DrawState, glance: Glance, marks: list[Mark]
-    ) -> tuple[WatchState, tuple[Mark, ...], tuple[int, ...]]:
+    ) -> Noticed:
         if not now.over:
             by_line = not self.facts.at_speed(glance.after)
             ramp = (self.since_line, now.slows) if by_line else (self.since_restart, now.ramps)

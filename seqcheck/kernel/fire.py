@@ -6,14 +6,14 @@ input). One instant may have several outcomes, because a quiet failure may make 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Collection, Iterator
 
-from seqcheck.kernel.choices import ReadChoice, changes, is_demanded, read_choices
+from seqcheck.kernel.choices import changes, is_demanded, read_choices
 from seqcheck.kernel.event import FREE, READ, WRITE, Cause, Edge, Event, Mark, Pending
 from seqcheck.kernel.machine import Machine
 from seqcheck.kernel.memory import TIMER_EXPIRED
-from seqcheck.kernel.network import Network
-from seqcheck.kernel.pending import is_blocked, pending_events
+from seqcheck.kernel.network import Network, ReadChoice
+from seqcheck.kernel.pending import ages_pending, core_pending, is_blocked
 from seqcheck.kernel.settle import Work, move_machine, settle
 from seqcheck.kernel.state import AFTER_CHANGE, IDLE, ON_DEMAND, State
 from seqcheck.kernel.watch import Glance
@@ -32,7 +32,42 @@ def successors(
 
     Intermittent failures in `again` have happened before and may return at no cost.
     """
+    edges = core_successors(network, state, allowed, budget, again)
+    if not network.watches:
+        return edges
+    ages = {pending.key for pending in ages_pending(network, state.watch)}
+    passing = [edge for key in ages for edge in _age_passes(network, state, key)]
+    return tuple(with_watches(network, state, edge, ages) for edge in (*edges, *passing))
+
+
+def core_successors(
+    network: Network,
+    state: State,
+    allowed: frozenset[int] = frozenset(),
+    budget: int = 0,
+    again: frozenset[int] = frozenset(),
+) -> tuple[Edge, ...]:
+    """The same for controller and machine alone: watches stay as they are, and no age passes."""
     return Firing(network, state, allowed, budget, again).edges()
+
+
+def _age_passes(network: Network, state: State, key: int) -> Iterator[Edge]:
+    subject, moment = network.event_names[key]
+    kept = tuple(event.key for event in core_pending(network, state))
+    yield Edge(Event(Cause.AGE, key, subject, moment), state, kept, (), ())
+
+
+def with_watches(network: Network, state: State, edge: Edge, ages: Collection[int]) -> Edge:
+    """`edge` with the watches brought up to date; `ages` are the keys of those that count down in `state`."""
+    is_read = edge.event.cause is Cause.READ
+    over = edge.event.key if edge.event.cause is Cause.AGE else 0
+    glance = Glance(state, edge.target, edge.entered, is_read, over)
+    target, marks, restarted = watched(network, edge.target._replace(watch=state.watch), glance)
+    kept = edge.kept
+    if ages:
+        still = {pending.key for pending in ages_pending(network, target.watch)} - restarted - {edge.event.key}
+        kept = (*kept, *(key for key in sorted(ages) if key in still))
+    return edge._replace(target=target, kept=kept, marks=marks)
 
 
 class Firing:
@@ -52,8 +87,8 @@ class Firing:
         self.allowed = allowed
         self.budget = budget if allowed else 0
         self.again = again
-        self.pending = pending_events(network, state)
-        self.keys = frozenset(event.key for event in self.pending)
+        self.pending = core_pending(network, state)
+        self.order = tuple(event.key for event in self.pending)
 
     def edges(self) -> tuple[Edge, ...]:
         """Every edge, in a fixed order: pending events, acts, reads that see a chosen input, failures, repairs."""
@@ -81,6 +116,7 @@ class Firing:
             yield from self._fire_other(event.key)
 
     def _fire_other(self, key: int) -> Iterator[Edge]:
+        """A timer, a signal that arrives, or a device that moves."""
         for timer in self.network.controller.timers:
             if timer.key == key:
                 yield from self._expire(key, timer.cell, timer.label)
@@ -94,13 +130,11 @@ class Firing:
                 if move.pending.key == key and machine.drive_value(self.state) & move.mask == move.value:
                     yield from self._move(machine, move.target, move.label, key)
                     return
-        yield from self._age_passes(key)
-
     # -- what fires ------------------------------------------------------------------------------------------
 
     def _work(self, fired: int) -> Work:
         work = Work(self.network, self.state, self.allowed, self.budget, self.again)
-        work.alive = set(self.keys)
+        work.alive = set(self.order)
         work.alive.discard(fired)
         return work
 
@@ -120,14 +154,9 @@ class Firing:
 
     def _move(self, machine: Machine, target: int, label: str, key: int) -> Iterator[Edge]:
         work = self._work(key)
-        for outcome in move_machine(work, machine, target, label, self.network.options.late):
+        for outcome in move_machine(self.network, work, machine, target, label):
             event = Event(Cause.MOVE, key, machine.name, machine.places[outcome.plant[machine.index]].label)
             yield from self._settle(outcome, event)
-
-    def _age_passes(self, key: int) -> Iterator[Edge]:
-        subject, moment = self.network.event_names[key]
-        work = self._work(key)
-        yield from self._finish(work, Event(Cause.AGE, key, subject, moment), over=key)
 
     def _write(self) -> Iterator[Edge]:
         work = self._work(WRITE)
@@ -167,9 +196,9 @@ class Firing:
         event = self._read_event(key, choice)
         if self.network.write is None and work.written != work.computed:
             work.written = work.computed
-            yield from self._settle(work, event, result.entered, is_read=True)
+            yield from self._settle(work, event, result.entered)
         else:
-            yield from self._finish(work, event, result.entered, is_read=True)
+            yield from self._finish(work, event, result.entered)
 
     def _read_event(self, key: int, choice: ReadChoice) -> Event:
         acts = []
@@ -204,7 +233,7 @@ class Firing:
     def _act(self, machine: Machine, target: int, act: str, by_operator: bool) -> Iterator[Edge]:
         work = self._work(FREE)
         acts = ((machine.name, act),) if by_operator else ()
-        for outcome in move_machine(work, machine, target, act, self.network.options.late):
+        for outcome in move_machine(self.network, work, machine, target, act):
             yield from self._settle(outcome, Event(Cause.ACT, FREE, machine.name, act, acts=acts))
 
     def _failures(self) -> Iterator[Edge]:
@@ -270,28 +299,17 @@ class Firing:
 
     # -- the instant and after -------------------------------------------------------------------------------
 
-    def _settle(
-        self, work: Work, event: Event, entered: Entered = (), is_read: bool = False
-    ) -> Iterator[Edge]:
+    def _settle(self, work: Work, event: Event, entered: Entered = ()) -> Iterator[Edge]:
         for outcome in settle(self.network, work):
-            yield from self._finish(outcome, event, entered, is_read)
+            yield from self._finish(outcome, event, entered)
 
-    def _finish(
-        self, work: Work, event: Event, entered: Entered = (), is_read: bool = False, over: int = 0
-    ) -> Iterator[Edge]:
+    def _finish(self, work: Work, event: Event, entered: Entered = ()) -> Iterator[Edge]:
         state = finished_state(self.network, work, self.state.watch)
-        glance = Glance(self.state, state, entered, is_read, over)
-        state, marks, restarted = watched(self.network, state, glance)
         if work.faults:
             event = event._replace(faults=tuple(self.network.failures[fault].name for fault in work.faults))
-        following = {pending.key for pending in pending_events(self.network, state)}
-        kept = tuple(key for key in self._order() if key in work.alive and key in following)
-        if restarted:
-            kept = tuple(key for key in kept if key not in restarted)
-        yield Edge(event, state, kept, entered, marks)
-
-    def _order(self) -> tuple[int, ...]:
-        return tuple(event.key for event in self.pending)
+        following = {pending.key for pending in core_pending(self.network, state)}
+        kept = tuple(key for key in self.order if key in work.alive and key in following)
+        yield Edge(event, state, kept, entered, ())
 
 
 def repair(network: Network, work: Work, failure: int) -> bool:
@@ -335,8 +353,6 @@ def watched(
     network: Network, state: State, glance: Glance
 ) -> tuple[State, tuple[Mark, ...], frozenset[int]]:
     """The state with its watches brought up to date, what they noticed, and the ages that start anew."""
-    if not network.watches:
-        return state, (), frozenset()
     marks: list[Mark] = []
     restarted: list[int] = []
     following = []
@@ -344,5 +360,6 @@ def watched(
         new_state, noticed, ages = watch.look(watch_state, glance)
         following.append(new_state)
         marks.extend(noticed)
+        marks.extend(watch.sight(state))
         restarted.extend(ages)
     return state._replace(watch=tuple(following)), tuple(marks), frozenset(restarted)

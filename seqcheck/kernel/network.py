@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from seqcheck.kernel.controller import Controller
 from seqcheck.kernel.event import Pending
 from seqcheck.kernel.failure_mode import FailureMode
-from seqcheck.kernel.machine import Machine
+from seqcheck.kernel.machine import DrivenMove, Instead, Machine
+from seqcheck.kernel.names import NameTable
+from seqcheck.kernel.reading import ReadResult
 from seqcheck.kernel.watch import Watch
 from seqcheck.language.sequence import Given
 
@@ -31,6 +34,9 @@ class NetworkOptions:
     only_devices: frozenset[str] | None = None
     only_charts: frozenset[str] | None = None
     watched_names: frozenset[str] = frozenset()
+    """Names that monitors look at in any state: their inputs are not chosen, and their contacts fail as events."""
+    read_names: frozenset[str] = frozenset()
+    """Names that monitors look at in a read: their inputs are not chosen."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +45,29 @@ class DelayLine:
 
     bit: int
     pending: Pending
+
+
+class ReadChoice(NamedTuple):
+    """One way a read can go. `chosen` is the value of the chosen inputs; `stuck_*` and `faults` are new failures."""
+
+    result: ReadResult
+    chosen: int
+    stuck_on: int
+    stuck_off: int
+    faults: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Memo:
+    """What a network has already worked out about parts of states. It grows, but what it says never changes."""
+
+    raw: dict[tuple[int, ...], int] = field(default_factory=dict)
+    moves: dict[object, tuple[Machine, DrivenMove] | None] = field(default_factory=dict)
+    machine_pending: dict[object, tuple[Pending, ...]] = field(default_factory=dict)
+    timer_pending: dict[tuple[int, ...], tuple[Pending, ...]] = field(default_factory=dict)
+    choices: dict[object, tuple[ReadChoice, ...]] = field(default_factory=dict)
+    demands: dict[object, bool] = field(default_factory=dict)
+    instead: dict[object, tuple[Instead, ...]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,12 +96,17 @@ class Network:
     chosen: tuple[ChosenInput, ...]
     contacts_at_read: int
     contact_failures: dict[int, tuple[int | None, int | None]]
-    watches: tuple[Watch, ...]
+    watches: tuple[Watch, ...] = ()
     shortest_period_us: int
     longest_period_us: int
     write: Pending | None
     event_names: dict[int, tuple[str, str]]
+    names: NameTable
+    next_key: int
     machine_index: dict[str, int] = field(default_factory=dict)
+    chosen_mask: int = 0
+    rest_inputs: int = 0
+    memo: Memo = field(default_factory=Memo)
 
     def outputs_in(self, mask: int) -> tuple[str, ...]:
         """Names of the outputs in a mask."""

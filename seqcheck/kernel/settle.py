@@ -6,7 +6,6 @@ A quiet failure can make a move go otherwise; then the instant has more than one
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import lru_cache
 
 from seqcheck.kernel.machine import DrivenMove, Instead, Machine
 from seqcheck.kernel.network import Network
@@ -54,9 +53,7 @@ class Work:
         self.stuck_off = state.stuck_off
         self.signals = state.signals
         self.seen = state.seen
-        self.raw = 0
-        for machine, position in zip(network.machines, state.plant, strict=True):
-            self.raw |= machine.places[position].signals
+        self.raw = raw_signals(network, state.plant)
         self.alive: set[int] = set()
         self.faults: tuple[int, ...] = ()
         self.allowed = allowed
@@ -104,12 +101,12 @@ class Work:
         return failure in self.again or (self.budget > 0 and failure in self.allowed)
 
 
-def move_machine(work: Work, machine: Machine, target: int, label: str, late: bool) -> list[Work]:
+def move_machine(network: Network, work: Work, machine: Machine, target: int, label: str) -> list[Work]:
     """Move a machine; the outcomes with a quiet failure come after the healthy one, which is `work` itself."""
     source = work.plant[machine.index]
     outcomes = [work]
-    if late and (work.budget > 0 or work.again):
-        for instead in _instead(machine, source, target, label):
+    if network.options.late and (work.budget > 0 or work.again):
+        for instead in _instead(network, machine, source, target, label):
             if work.can_fail(instead.failure) and not _already_stuck(work, instead):
                 twin = work.copy()
                 twin.fail(instead.failure, instead.stuck_on, instead.stuck_off)
@@ -123,28 +120,26 @@ def _already_stuck(work: Work, instead: Instead) -> bool:
     return bool((instead.stuck_on | instead.stuck_off) & (work.stuck_on | work.stuck_off))
 
 
-def _instead(machine: Machine, source: int, target: int, label: str) -> tuple[Instead, ...]:
-    return _known_instead(_Identity(machine), source, target, label)
+def _instead(
+    network: Network, machine: Machine, source: int, target: int, label: str
+) -> tuple[Instead, ...]:
+    identity = (machine.index, source, target, label)
+    known = network.memo.instead.get(identity)
+    if known is None:
+        known = machine.instead(source, target, label)
+        network.memo.instead[identity] = known
+    return known
 
 
-class _Identity:
-    """A machine as a key of the memory below: the same object, not an equal one."""
-
-    __slots__ = ("machine",)
-
-    def __init__(self, machine: Machine) -> None:
-        self.machine = machine
-
-    def __hash__(self) -> int:
-        return id(self.machine)
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Identity) and other.machine is self.machine
-
-
-@lru_cache(maxsize=100_000)
-def _known_instead(identity: _Identity, source: int, target: int, label: str) -> tuple[Instead, ...]:
-    return identity.machine.instead(source, target, label)
+def raw_signals(network: Network, plant: tuple[int, ...]) -> int:
+    """What the contacts of sound bodies say."""
+    known = network.memo.raw.get(plant)
+    if known is None:
+        known = 0
+        for machine, position in zip(network.machines, plant, strict=True):
+            known |= machine.places[position].signals
+        network.memo.raw[plant] = known
+    return known
 
 
 def settle(network: Network, work: Work) -> Iterator[Work]:
@@ -160,11 +155,20 @@ def settle(network: Network, work: Work) -> Iterator[Work]:
         current.moves += 1
         if current.moves > MOST_MOVES:
             raise InstantLoopError((machine.name,))
-        outcomes = move_machine(current, machine, move.target, move.label, network.options.late)
+        outcomes = move_machine(network, current, machine, move.target, move.label)
         waiting.extend(reversed(outcomes))
 
 
 def _next_move(network: Network, work: Work) -> tuple[Machine, DrivenMove] | None:
+    identity = (tuple(work.plant), work.written, work.signals)
+    try:
+        return network.memo.moves[identity]
+    except KeyError:
+        known = network.memo.moves[identity] = _find_next_move(network, work)
+        return known
+
+
+def _find_next_move(network: Network, work: Work) -> tuple[Machine, DrivenMove] | None:
     for machine in network.machines:
         driven = machine.places[work.plant[machine.index]].driven
         if not driven:

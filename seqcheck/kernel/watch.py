@@ -33,6 +33,8 @@ class Glance(NamedTuple):
 
 
 MomentTest = Callable[[Glance], bool]
+Noticed = tuple[WatchState, tuple[Mark, ...], tuple[int, ...]]
+"""State after, marks, ages that start anew."""
 
 
 def becomes(test: Test) -> MomentTest:
@@ -60,8 +62,15 @@ class Watch(Protocol):
     def start(self) -> WatchState:
         """Its state before the first glance."""
 
-    def look(self, state: WatchState, glance: Glance) -> tuple[WatchState, tuple[Mark, ...], tuple[int, ...]]:
-        """The state after a glance, what it noticed, and the keys of ages that start anew."""
+    @property
+    def remembers(self) -> bool:
+        """Whether its state can change. One that does not remember sees all in `sight`, but for what `look` says of reads."""
+
+    def sight(self, state: State) -> tuple[Mark, ...]:
+        """What it notices in a settled state, however that came about."""
+
+    def look(self, state: WatchState, glance: Glance) -> Noticed:
+        """The state after a glance, what it noticed in the change, and the keys of ages that start anew."""
 
     def pending(self, state: WatchState) -> tuple[Pending, ...]:
         """The ages that count down in `state`."""
@@ -80,16 +89,21 @@ class StateWatch:
         """Nothing to remember."""
         return IDLE
 
-    def look(self, state: WatchState, glance: Glance) -> tuple[WatchState, tuple[Mark, ...], tuple[int, ...]]:
+    @property
+    def remembers(self) -> bool:
+        """It does not."""
+        return False
+
+    def sight(self, state: State) -> tuple[Mark, ...]:
         """Mark bad states and seen parts."""
-        marks = [
-            Mark(self.index, "part", part=number)
-            for number, part in enumerate(self.parts)
-            if part(glance.after)
-        ]
-        if self.bad(glance.after):
+        marks = [Mark(self.index, "part", part=number) for number, part in enumerate(self.parts) if part(state)]
+        if self.bad(state):
             marks.append(Mark(self.index, "bad"))
-        return state, tuple(marks), ()
+        return tuple(marks)
+
+    def look(self, state: WatchState, glance: Glance) -> Noticed:
+        """A change tells nothing more."""
+        return state, (), ()
 
     def pending(self, state: WatchState) -> tuple[Pending, ...]:
         """No ages."""
@@ -113,21 +127,27 @@ class ReadWatch:
         """Nothing to remember."""
         return IDLE
 
-    def look(self, state: WatchState, glance: Glance) -> tuple[WatchState, tuple[Mark, ...], tuple[int, ...]]:
+    @property
+    def remembers(self) -> bool:
+        """It does not."""
+        return False
+
+    def sight(self, state: State) -> tuple[Mark, ...]:
+        """Mark the permissives that are false while the output is off: they are tested."""
+        if state.computed & self.output_bit:
+            return ()
+        return tuple(
+            Mark(self.index, "part", part=number) for number, part in enumerate(self.parts) if not part(state)
+        )
+
+    def look(self, state: WatchState, glance: Glance) -> Noticed:
         """Mark the reads that compute the output anew."""
-        after = glance.after
-        if not after.computed & self.output_bit:
-            return state, self._tested(after), ()
-        before = glance.before
-        if not glance.is_read or (before is not None and before.computed & self.output_bit):
+        before, after = glance.before, glance.after
+        is_on = after.computed & self.output_bit
+        if not is_on or not glance.is_read or (before is not None and before.computed & self.output_bit):
             return state, (), ()
         kind = "started" if self.needs(after) else "bad"
         return state, (Mark(self.index, kind),), ()
-
-    def _tested(self, after: State) -> tuple[Mark, ...]:
-        return tuple(
-            Mark(self.index, "part", part=number) for number, part in enumerate(self.parts) if not part(after)
-        )
 
     def pending(self, state: WatchState) -> tuple[Pending, ...]:
         """No ages."""
@@ -150,11 +170,20 @@ class StopwatchWatch:
         """Make the constant answer of `pending` once."""
         object.__setattr__(self, "_running", (self.age,))
 
+    @property
+    def remembers(self) -> bool:
+        """It does."""
+        return True
+
+    def sight(self, state: State) -> tuple[Mark, ...]:
+        """A settled state alone tells nothing."""
+        return ()
+
     def start(self) -> WatchState:
         """Not running."""
         return IDLE
 
-    def look(self, state: WatchState, glance: Glance) -> tuple[WatchState, tuple[Mark, ...], tuple[int, ...]]:
+    def look(self, state: WatchState, glance: Glance) -> Noticed:
         """Start, end, abandon or overrun."""
         marks: list[Mark] = []
         if glance.over == self.age.key:
@@ -194,11 +223,20 @@ class PrecedenceWatch:
     seconds: tuple[MomentTest, ...]
     sinces: tuple[MomentTest, ...]
 
+    @property
+    def remembers(self) -> bool:
+        """It does."""
+        return True
+
+    def sight(self, state: State) -> tuple[Mark, ...]:
+        """A settled state alone tells nothing."""
+        return ()
+
     def start(self) -> WatchState:
         """Nothing has come yet."""
         return IDLE
 
-    def look(self, state: WatchState, glance: Glance) -> tuple[WatchState, tuple[Mark, ...], tuple[int, ...]]:
+    def look(self, state: WatchState, glance: Glance) -> Noticed:
         """RUNNING means that the first thing has come."""
         if any(since(glance) for since in self.sinces):
             state = IDLE

@@ -43,6 +43,8 @@ def read_charts(node: Node | None, log: ProblemLog) -> tuple[Chart, ...]:
     charts = None if node is None else read_map(node, "a map of charts", log)
     if charts is None:
         return ()
+    if not charts.entries:
+        log.note(charts.place, "at least one chart", "none")
     check_count(charts.place, len(charts.entries), MOST_CHARTS, "charts", log)
     return tuple(_chart(key, value, log) for key, value in charts.entries[:MOST_CHARTS])
 

@@ -21,8 +21,8 @@ MOST_ALARMS = 1_000
 MOST_REQUIREMENTS = 2_000
 """Requirements in a file."""
 
-MOST_TRANSITIONS = 200
-"""Ways out of one step."""
+MOST_TRANSITIONS = 50
+"""Ways out of one step; the findings compare each with each."""
 
 MOST_ACTIONS = 200
 """Actions of one step."""

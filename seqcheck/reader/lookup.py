@@ -175,7 +175,8 @@ def _move(move: FreeMove, scope: Scope) -> FreeMove:
 
 
 def _act(act: Act, place: Place, scope: Scope) -> Act:
-    _check_kind(act.device, place, NameKind.DEVICE, scope)
+    if act.device not in scope.names.behaviours:
+        _check_kind(act.device, place, NameKind.DEVICE, scope)  # a circuit fails and is repaired, too
     known = acts_of(act.device, scope.names)
     is_known = act.act in known or act.device not in scope.names.behaviours
     if not is_known and not scope.names.is_doubtful(act.device):

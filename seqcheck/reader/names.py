@@ -53,6 +53,7 @@ class Names:
     kinds: dict[str, NameKind] = field(default_factory=dict)
     places: dict[str, Place] = field(default_factory=dict)
     steps: list[StepName] = field(default_factory=list)
+    steps_by_spelling: dict[str, list[StepName]] = field(default_factory=dict)
     failures: list[str] = field(default_factory=list)
     behaviours: dict[str, Behaviour] = field(default_factory=dict)
     doubtful: set[str] = field(default_factory=set)
@@ -74,6 +75,8 @@ class Names:
             found = f"{step.step!r}, already {known.value} in {self.places[step.step]}"
             log.note(place, "each name once", found)
         self.steps.append(step)
+        for spelling in (step.full, step.step):
+            self.steps_by_spelling.setdefault(spelling, []).append(step)
 
     def of_kind(self, *kinds: NameKind) -> tuple[str, ...]:
         """Return all names of these kinds in the order of declaration."""
@@ -81,11 +84,12 @@ class Names:
 
     def is_doubtful(self, name: str) -> bool:
         """Whether the name may belong to a part that is broken and already reported."""
-        return name in self.doubtful or name.partition(".")[0] in self.doubtful_owners | self.doubtful
+        owner = name.partition(".")[0]
+        return name in self.doubtful or owner in self.doubtful or owner in self.doubtful_owners
 
     def steps_called(self, name: str) -> tuple[StepName, ...]:
         """Return the steps that `chart.step` or `step` can mean: none, one, or several in as many charts."""
-        return tuple(step for step in self.steps if name in (step.full, step.step))
+        return tuple(self.steps_by_spelling.get(name, ()))
 
     def step_spellings(self) -> Iterator[str]:
         """Yield every way to call a step."""

@@ -7,11 +7,15 @@ wrong, returns what it could make of the rest (None where nothing), and goes on.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from itertools import islice
 
 from seqcheck.errors import Place, Problem, SequenceFileError, nearest_name
 
 MOST_PROBLEMS = 200
 """Problems kept for one file. Nobody reads more at once, and each may cost a search for the nearest name."""
+
+MOST_COMPARED_NAMES = 5_000
+"""Names among which the nearest is looked for; a real file has a few hundred, and each costs time."""
 
 
 class ProblemLog:
@@ -39,8 +43,9 @@ class ProblemLog:
 
     def unknown(self, place: Place, expected: str, name: str, known: Iterable[str]) -> None:
         """Keep the problem that `name` is none of the `known` ones; the nearest of them is proposed."""
+        compared = islice(known, MOST_COMPARED_NAMES)
         is_full = len(self._problems) >= MOST_PROBLEMS
-        self.note(place, expected, repr(name), None if is_full else nearest_name(name, known))
+        self.note(place, expected, repr(name), None if is_full else nearest_name(name, compared))
 
     def raise_if_any(self) -> None:
         """Raise SequenceFileError with all problems if there is one."""

@@ -1,8 +1,8 @@
 """Reads a sequence file: text to a checked `Sequence`, or every problem of the file in one error.
 
 The order: join the file with its bases; read every section without looking up a name; declare all names; look
-up every name and condition; ask each requirement whether the file has the data that it needs. A mistake in one
-section does not keep the others from being read; only the last question needs a file without mistakes.
+up every name and condition; ask each requirement whether the file has the data that it needs. A mistake in
+one section does not keep the others from being read; only the last question needs a file without mistakes.
 """
 
 from __future__ import annotations
