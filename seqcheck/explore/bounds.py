@@ -70,10 +70,11 @@ class Bounds:
     """A canonical table, kept once. `size` counts the zero row. Never changed; `fired` only remembers.
 
     `smallest` are column minima over the events: at the moment of firing nobody's remaining time is below the fired one's.
-    An event whose minimum is negative cannot be the next to fire. Entry 0 is 0, as a free event always can.
+    An event whose minimum is negative cannot be the next to fire; `possible` are the rows of those that can, and at last 0
+    for free events, which always can.
     """
 
-    __slots__ = ("cells", "fired", "size", "smallest", "total")
+    __slots__ = ("cells", "fired", "possible", "size", "smallest", "total")
 
     def __init__(self, size: int, cells: tuple[int, ...]) -> None:
         """Only `BoundsStore` makes tables."""
@@ -83,6 +84,7 @@ class Bounds:
         rows = [cells[start : start + size] for start in range(size, size * size, size)]
         smallest = rows[0] if len(rows) == 1 else tuple(map(min, *rows)) if rows else (0,)
         self.smallest = (0, *smallest[1:])
+        self.possible = (*(row for row in range(1, size) if self.smallest[row] >= 0), 0)
         self.fired: dict[Recipe, Fired] = {}
 
     def includes(self, other: Bounds) -> bool:

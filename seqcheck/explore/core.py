@@ -2,26 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from seqcheck.kernel.event import Edge, Pending
-from seqcheck.kernel.fire import core_successors
+from seqcheck.kernel.fire import Firing
 from seqcheck.kernel.network import Network
 from seqcheck.kernel.pending import core_pending
 from seqcheck.kernel.state import State
 
+Allowance = tuple[frozenset[int], int, frozenset[int]]
+"""Failures allowed, how many, and intermittent ones that may return."""
 
-class CoreEdge:
-    """An edge between core nodes."""
-
-    __slots__ = ("edge", "target")
-
-    def __init__(self, edge: Edge, target: CoreNode) -> None:
-        """Tie the edge to its target."""
-        self.edge = edge
-        self.target = target
+FREE_EVENTS = -1
+"""In place of the index of a pending event: all events that may come at any time."""
 
 
 class CoreNode:
-    """A state of controller and machine. `edges` are filled when first asked for, once for each fault allowance."""
+    """A state of controller and machine. Edges are worked out when first asked for: many events never get to fire."""
 
     __slots__ = ("edges", "number", "pending", "state")
 
@@ -30,11 +27,11 @@ class CoreNode:
         self.number = number
         self.state = state
         self.pending = pending
-        self.edges: dict[Allowance, tuple[CoreEdge, ...]] = {}
+        self.edges: dict[tuple[Allowance, int], tuple[CoreEdge, ...]] = {}
 
 
-Allowance = tuple[frozenset[int], int, frozenset[int]]
-"""Failures allowed, how many, and intermittent ones that may return."""
+CoreEdge = tuple[Edge, CoreNode]
+"""An edge, and the node that it leads to."""
 
 
 class CoreStore:
@@ -53,11 +50,13 @@ class CoreStore:
             self.nodes[state] = node
         return node
 
-    def edges(self, node: CoreNode, allowance: Allowance) -> tuple[CoreEdge, ...]:
-        """The edges out of a node under an allowance of failures."""
-        known = node.edges.get(allowance)
+    def edges(self, node: CoreNode, index: int, allowance: Allowance) -> tuple[CoreEdge, ...]:
+        """The edges of pending event `index` of a node, or of its free events, under an allowance of failures."""
+        known = node.edges.get((allowance, index))
         if known is None:
-            found = core_successors(self.network, node.state, *allowance)
-            known = tuple(CoreEdge(edge, self.node(edge.target)) for edge in found)
-            node.edges[allowance] = known
+            firing = Firing(self.network, node.state, *allowance)
+            found: Iterable[Edge]
+            found = firing.free_edges() if index == FREE_EVENTS else firing.fire_pending(node.pending[index])
+            known = tuple((edge, self.node(edge.target)) for edge in found)
+            node.edges[allowance, index] = known
         return known

@@ -19,13 +19,20 @@ class Step:
     """
 
     __slots__ = (
-        "acts", "edge", "failures", "measured_marks", "plain_marks", "recipe", "stops_time", "target", "was_taken",
+        "acts", "edge", "failures", "kept", "measured_marks", "plain_marks", "recipe", "stops_time", "target", "was_taken",
     )  # fmt: skip
 
     def __init__(
-        self, edge: Edge, target: Node, recipe: Recipe, marks: tuple[Mark, ...], failures: tuple[int, ...]
+        self,
+        edge: Edge,
+        target: Node,
+        recipe: Recipe,
+        kept: tuple[int, ...],
+        marks: tuple[Mark, ...],
+        failures: tuple[int, ...],
     ) -> None:
         """Prepare the edge."""
+        self.kept = kept
         self.edge = edge
         self.target = target
         self.recipe = recipe
@@ -37,8 +44,18 @@ class Step:
         self.was_taken = False
 
 
+    @property
+    def edge_with_watch(self) -> Edge:
+        """The edge with the full state it leads to, and all that watches noticed."""
+        marks = (*self.plain_marks, *self.measured_marks)
+        return self.edge._replace(target=self.target.state, marks=marks, kept=self.kept)
+
+
 class Node:
-    """A network state with the classes found for it. Mutable; owned by one search."""
+    """A network state with the classes found for it. Mutable; owned by one search.
+
+    `steps[0]` are its free edges, `steps[n]` those of the event that has row n in its tables; None until first needed.
+    """
 
     __slots__ = ("classes", "core", "known", "number", "pending", "position", "steps", "watch")
 
@@ -53,7 +70,7 @@ class Node:
         self.position = {event.key: index + 1 for index, event in enumerate(pending)}
         self.known: set[Bounds] = set()
         self.classes: list[Bounds] = []
-        self.steps: tuple[Step, ...] | None = None
+        self.steps: list[tuple[Step, ...] | None] = [None] * (len(pending) + 1)
 
     @property
     def state(self) -> State:

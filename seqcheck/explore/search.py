@@ -6,16 +6,18 @@ layers outside (see layers.py). A class that one already found includes is dropp
 
 from __future__ import annotations
 
+import gc
 import time
 from collections import deque
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 
 from seqcheck.explore.bounds import Bounds, BoundsStore
 from seqcheck.explore.core import CoreNode, CoreStore
 from seqcheck.explore.limits import Limits, StopReason, memory_used_mib
 from seqcheck.explore.node import Node, Step, recipe_of
-from seqcheck.explore.record import Record, measures_of
+from seqcheck.explore.record import Record, Where, measures_of
 from seqcheck.kernel.event import FREE, Cause, Edge, Event, Mark
 from seqcheck.kernel.network import Network
 from seqcheck.kernel.observer import Monitor
@@ -35,12 +37,12 @@ NodeId = tuple[int, tuple[WatchState, ...]]
 
 @dataclass(frozen=True, slots=True)
 class Seed:
-    """A class in which a new failure has just happened: where the next layer begins. `origin` is where it came from."""
+    """A class in which a new failure has just happened: where the next layer begins."""
 
     state: State
     cells: tuple[int, ...]
-    origin: tuple[int, int]
     marks: tuple[Mark, ...]
+    cost: tuple[int, int]
 
 
 @dataclass(slots=True)
@@ -64,9 +66,11 @@ class Search:
     nodes: dict[NodeId, Node] = field(default_factory=dict)
     class_nodes: list[Node] = field(default_factory=list)
     class_bounds: list[Bounds] = field(default_factory=list)
-    parents: list[tuple[int, int]] = field(default_factory=list)
+    parents: list[Where] = field(default_factory=list)
+    depths: list[int] = field(default_factory=list)
     records: list[Record] = field(default_factory=list)
     seeds: dict[tuple[int, ...], list[Seed]] = field(default_factory=dict)
+    seed_origins: dict[tuple[int, ...], list[Where]] = field(default_factory=dict)
     stop: StopReason = StopReason.FINISHED
     instant_loop: tuple[str, ...] = ()
     transitions: int = 0
@@ -90,9 +94,9 @@ class Search:
         """Begin with states in which everything pending has just become so."""
         for number, start in enumerate(starts):
             for mark in start.marks:
-                self.records[mark.monitor].note(mark, (), (-1, number))
+                self.records[mark.monitor].note(mark, (), (number, None), (0, 0))
             node = self._node(self.nodes, start.state)
-            self._add(node, self.store.initial(node.intervals()), (-1, number))
+            self._add(node, self.store.initial(node.intervals()), (number, None), (0, 0))
 
     def begin_with(self, seeds: tuple[Seed, ...]) -> None:
         """Begin where failures have just happened."""
@@ -100,14 +104,15 @@ class Search:
             node = self._node(self.nodes, seed.state)
             for mark in seed.marks:
                 if not measures_of(mark):
-                    self.records[mark.monitor].note(mark, (), (-1, number))
-            self._add(node, self.store.table(len(node.pending) + 1, seed.cells), (-1, number))
+                    self.records[mark.monitor].note(mark, (), (number, None), seed.cost)
+            self._add(node, self.store.table(len(node.pending) + 1, seed.cells), (number, None), seed.cost)
 
     def run(self) -> None:
         """Search until everything is explored or a limit is reached; Ctrl-C stops it and keeps what was found."""
         began = time.monotonic()
         try:
-            self._search(began)
+            with collector_paused():
+                self._search(began)
         except KeyboardInterrupt:
             self.stop = StopReason.INTERRUPTED
         except InstantLoopError as loop:
@@ -148,55 +153,61 @@ class Search:
 
     def _expand(self, number: int) -> None:
         node, bounds = self.class_nodes[number], self.class_bounds[number]
-        steps = node.steps if node.steps is not None else self._prepare(node)
-        known, smallest, fire = bounds.fired, bounds.smallest, self.store.fire_possible
-        for index, step in enumerate(steps):
-            recipe = step.recipe
-            if smallest[recipe.fired] < 0:  # something else is due first
-                continue
-            fired = known.get(recipe)
-            if fired is None:
-                fired = known[recipe] = fire(bounds, recipe)
-            self.transitions += 1
-            if not step.was_taken or step.measured_marks:
-                self._note(step, fired.measures, (number, index))
-            target, after = step.target, fired.bounds
-            if after not in target.known:
-                target.known.add(after)
-                if not _is_included(after, target.classes):
-                    target.classes.append(after)
-                    self._arrive(step, after, (number, index))
+        known, fire = bounds.fired, self.store.fire_possible
+        for row in bounds.possible:
+            steps = node.steps[row]
+            if steps is None:
+                steps = node.steps[row] = self._prepare(node, row)
+            for step in steps:
+                fired = known.get(step.recipe)
+                if fired is None:
+                    fired = known[step.recipe] = fire(bounds, step.recipe)
+                self.transitions += 1
+                if not step.was_taken or step.measured_marks:
+                    self._note(step, fired.measures, (number, step))
+                after = fired.bounds
+                target = step.target
+                if after not in target.known:
+                    target.known.add(after)
+                    if not _is_included(after, target.classes):
+                        target.classes.append(after)
+                        self._arrive(step, after, (number, step))
 
-    def _note(self, step: Step, measures: tuple[int, ...], where: tuple[int, int]) -> None:
+    def _note(self, step: Step, measures: tuple[int, ...], where: Where) -> None:
+        cost = (self._acts + step.acts, self.depths[where[0]] + 1)
         if not step.was_taken:
             step.was_taken = True
             for mark in step.plain_marks:
-                self.records[mark.monitor].note(mark, (), where)
+                self.records[mark.monitor].note(mark, (), where, cost)
         first = 0
         for mark in step.measured_marks:
             count = 2 if mark.kind == "ended" else 4
-            self.records[mark.monitor].note(mark, measures[first : first + count], where)
+            self.records[mark.monitor].note(mark, measures[first : first + count], where, cost)
             first += count
 
-    def _arrive(self, step: Step, after: Bounds, origin: tuple[int, int]) -> None:
+    def _arrive(self, step: Step, after: Bounds, origin: Where) -> None:
+        cost = (self._acts + step.acts, self.depths[origin[0]] + 1)
         if step.failures:
             marks = (*step.plain_marks, *step.measured_marks)
-            seed = Seed(step.target.state, after.cells, origin, marks)
+            seed = Seed(step.target.state, after.cells, marks, cost)
             self.seeds.setdefault(step.failures, []).append(seed)
+            self.seed_origins.setdefault(step.failures, []).append(origin)
         else:
-            self._enqueue(step.target, after, origin, self._acts + step.acts)
+            self._enqueue(step.target, after, origin, cost)
 
-    def _add(self, node: Node, bounds: Bounds, origin: tuple[int, int]) -> None:
+    def _add(self, node: Node, bounds: Bounds, origin: Where, cost: tuple[int, int]) -> None:
         if bounds not in node.known and not _is_included(bounds, node.classes):
             node.known.add(bounds)
             node.classes.append(bounds)
-            self._enqueue(node, bounds, origin, 0)
+            self._enqueue(node, bounds, origin, cost)
 
-    def _enqueue(self, node: Node, bounds: Bounds, origin: tuple[int, int], acts: int) -> None:
+    def _enqueue(self, node: Node, bounds: Bounds, origin: Where, cost: tuple[int, int]) -> None:
+        acts, depth = cost
         number = len(self.class_nodes)
         self.class_nodes.append(node)
         self.class_bounds.append(bounds)
         self.parents.append(origin)
+        self.depths.append(depth)
         while len(self._frontier) <= acts:
             self._frontier.append(deque())
         self._frontier[acts].append(number)
@@ -217,24 +228,25 @@ class Search:
             node = nodes[identity] = Node(len(nodes), core, watch, pending)
         return node
 
-    def _prepare(self, node: Node) -> tuple[Step, ...]:
+    def _prepare(self, node: Node, row: int) -> tuple[Step, ...]:
         assert self.core is not None
-        edges = self.core.edges(node.core, (self.allowed, self.budget, self.again))
-        steps = [self._step(node, edge.edge, edge.target) for edge in edges]
-        for age in ages_pending(self.network, node.watch):
-            subject, moment = self.network.event_names[age.key]
-            kept = tuple(event.key for event in node.core.pending)
-            event = Event(Cause.AGE, age.key, subject, moment)
-            steps.append(self._step(node, Edge(event, node.core.state, kept, (), ()), node.core))
-        node.steps = tuple(steps)
-        return node.steps
+        if row > len(node.core.pending):
+            return (self._age_passes(node, node.pending[row - 1].key),)
+        edges = self.core.edges(node.core, row - 1, (self.allowed, self.budget, self.again))
+        return tuple([self._step(node, edge, target) for edge, target in edges])
+
+    def _age_passes(self, node: Node, key: int) -> Step:
+        subject, moment = self.network.event_names[key]
+        kept = tuple(event.key for event in node.core.pending)
+        event = Event(Cause.AGE, key, subject, moment)
+        return self._step(node, Edge(event, node.core.state, kept, (), ()), node.core)
 
     def _step(self, node: Node, edge: Edge, target_core: CoreNode) -> Step:
         watch, marks, kept = self._watch(node, edge, target_core)
         failures = self._new_failures(edge)
         target = self._watched_node(self._failed_nodes if failures else self.nodes, target_core, watch)
         recipe = recipe_of(self.store, node, edge, target, kept, marks)
-        step = Step(edge, target, recipe, marks, failures)
+        step = Step(edge, target, recipe, kept, marks, failures)
         key = edge.event.key
         step.stops_time = key != FREE and node.pending[node.position[key] - 1].latest_us == 0
         return step
@@ -278,6 +290,18 @@ class Search:
             return ()
         modes = (self.network.failure_named(name) for name in edge.event.faults)
         return tuple(sorted(mode.index for mode in modes if mode is not None and mode.index not in self.again))
+
+
+@contextmanager
+def collector_paused() -> Iterator[None]:
+    """Without the cyclic garbage collector: a search keeps what it makes, and looking through it costs a third of the time."""
+    was_enabled = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_enabled:
+            gc.enable()
 
 
 def _is_included(bounds: Bounds, classes: list[Bounds]) -> bool:

@@ -91,12 +91,13 @@ class Firing:
         self.order = tuple(event.key for event in self.pending)
 
     def edges(self) -> tuple[Edge, ...]:
-        """Every edge, in a fixed order: pending events, acts, reads that see a chosen input, failures, repairs."""
-        found = [edge for event in self.pending for edge in self.fire_pending(event)]
-        if not self.network.options.controller_fault:
-            found.extend(self._idle_reads())
-        else:
-            found.extend(self._controller_misbehaves())
+        """Every edge, in a fixed order: pending events first, then what may come at any time."""
+        return tuple(edge for event in self.pending for edge in self.fire_pending(event)) + self.free_edges()
+
+    def free_edges(self) -> tuple[Edge, ...]:
+        """Acts, reads that see a chosen input, failures, repairs: at any time or never."""
+        misbehaves = self.network.options.controller_fault
+        found = list(self._controller_misbehaves() if misbehaves else self._idle_reads())
         found.extend(self._acts())
         if self.budget > 0 or self.again:
             found.extend(self._failures())

@@ -88,6 +88,6 @@ def _check_acting(device: Scalar, names: Names, log: ProblemLog) -> None:
 
 def _check_device(at: Scalar, device: str, names: Names, log: ProblemLog) -> bool:
     devices = names.of_kind(NameKind.DEVICE)
-    if device not in devices:
+    if device not in devices and not names.is_doubtful(device):
         log.unknown(at.place, "a device", device, devices)
     return device in devices

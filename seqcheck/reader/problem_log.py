@@ -42,8 +42,12 @@ class ProblemLog:
         self.add([Problem(place=place, expected=expected, found=found, nearest=nearest)])
 
     def unknown(self, place: Place, expected: str, name: str, known: Iterable[str]) -> None:
-        """Keep the problem that `name` is none of the `known` ones; the nearest of them is proposed."""
-        compared = islice(known, MOST_COMPARED_NAMES)
+        """Keep the problem that `name` is none of the `known` ones; the nearest of them is proposed.
+
+        A name with a dot is compared with such names, one without a dot with those without.
+        """
+        alike = (other for other in known if ("." in other) == ("." in name))
+        compared = islice(alike, MOST_COMPARED_NAMES)
         is_full = len(self._problems) >= MOST_PROBLEMS
         self.note(place, expected, repr(name), None if is_full else nearest_name(name, compared))
 

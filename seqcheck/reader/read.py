@@ -23,7 +23,7 @@ from seqcheck.reader.declarations import (
     declare_controller,
     declare_device,
 )
-from seqcheck.reader.devices import DeviceRead, read_devices
+from seqcheck.reader.devices import DeviceRead, read_devices, texts_in
 from seqcheck.reader.lookup import (
     check_requirement_data,
     looked_up_alarm,
@@ -115,7 +115,7 @@ def _read(document: MapNode, file: str, load: LoadFile) -> Sequence:
     joined = joined_with_bases(document, file, load, log)
     check_keys(joined.document, TOP_KEYS, "a section of a sequence file", log)
     parts = _parts(joined.document, log)
-    names = _names(parts, log)
+    names = _names(parts, joined.document, log)
     sequence = _sequence(joined.document, file, parts, names, log)
     log.raise_if_any()
     check_requirement_data(sequence, log)
@@ -137,8 +137,8 @@ def _parts(document: MapNode, log: ProblemLog) -> _Parts:
     )
 
 
-def _names(parts: _Parts, log: ProblemLog) -> Names:
-    names = Names()
+def _names(parts: _Parts, document: MapNode, log: ProblemLog) -> Names:
+    names = Names(doubtful=_texts_in_unknown_sections(document))
     for device in parts.devices:
         declare_device(device, names, log)
     for circuit in parts.circuits:
@@ -147,6 +147,12 @@ def _names(parts: _Parts, log: ProblemLog) -> Names:
         declare_behaviour(device, parts.machine, names, log)
     declare_controller(parts.flags, parts.alarms, parts.charts, names, log)
     return names
+
+
+def _texts_in_unknown_sections(document: MapNode) -> set[str]:
+    """Return what may be names: under `device:` for `devices:` everything would else be unknown."""
+    unknown = [section for key, section in document.entries if key.text not in TOP_KEYS]
+    return {text for section in unknown for text in texts_in(section)}
 
 
 def _sequence(document: MapNode, file: str, parts: _Parts, names: Names, log: ProblemLog) -> Sequence:

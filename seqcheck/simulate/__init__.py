@@ -1,1 +1,1 @@
-"""TODO"""
+"""The concrete engine: the same kernel run on a real clock, with chosen times and real periodic reads, idle ones too."""

@@ -140,3 +140,19 @@ def test_every_line_of_a_good_file_can_be_cut_without_a_traceback() -> None:
 def test_a_file_that_is_not_there_is_a_problem(tmp_path: Path) -> None:
     with pytest.raises(SequenceFileError, match="expected a readable file"):
         read_sequence(tmp_path / "none.yaml")
+
+
+@pytest.mark.parametrize("section", ["devices", "circuits", "alarms", "flags"])
+def test_a_misspelt_section_is_one_problem(section: str) -> None:
+    """What stands in it is not called unknown wherever it is used."""
+    (problem,) = problems_of(SPLICER.replace(f"\n{section}:", f"\nx{section}:"))
+    assert problem.endswith(
+        f"expected a section of a sequence file, found 'x{section}'; did you mean {section}?"
+    )
+
+
+def test_a_name_without_a_dot_is_compared_with_names_without_a_dot() -> None:
+    (problem,) = problems_of(SPLICER.replace("lit: spliced AND", "lit: spliceds AND"))
+    assert problem.endswith("found 'spliceds'; did you mean spliced?")
+    (problem,) = problems_of(SPLICER.replace("lit: spliced AND", "lit: splic AND"))
+    assert problem.endswith("found 'splic'; did you mean spliced?")

@@ -1,0 +1,174 @@
+"""The concrete engine: one run with chosen times.
+
+Every pending event is given its time when it becomes pending; reads come periodically, whether or not they change anything;
+time goes to whatever is due first. In one instant timers come before everything else and reads last.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from seqcheck.kernel.event import WRITE
+from seqcheck.kernel.network import Network
+from seqcheck.kernel.settle import InstantLoopError
+from seqcheck.kernel.start import Start, normal_start
+from seqcheck.language.sequence import Sequence
+from seqcheck.simulate.chart_machine import ChartMachines
+from seqcheck.simulate.chooser import Chooser
+from seqcheck.simulate.edges import read_edges, timed_edges
+from seqcheck.simulate.run import Run, RunStop
+from seqcheck.simulate.running import OvershotError, Running, Window, begin, is_idle
+
+MOST_EVENTS = 100_000
+"""Events and reads in one run unless told: some minutes of a machine, some seconds of ours."""
+
+
+def simulate(
+    network: Network,
+    chooser: Chooser,
+    *,
+    until_us: int,
+    most_events: int = MOST_EVENTS,
+    start: Start | None = None,
+    cross_check: Sequence | None = None,
+) -> Run:
+    """One run of `network`, built with `choose` and `at_read` off, from `start` (default: the normal start).
+
+    `cross_check`: the sequence of the network; each read is then compared with independent charts (chart_machine.py).
+    """
+    running = begin(network, start if start is not None else normal_start(network)[0])
+    charts = ChartMachines(cross_check) if cross_check is not None else None
+    return _Simulation(running, chooser, until_us, most_events, charts).run()
+
+
+@dataclass(slots=True)
+class _Simulation:
+    """A simulation under way. Mutable; owned by `simulate`. `plans` holds for each key (pending since, due)."""
+
+    running: Running
+    chooser: Chooser
+    until_us: int
+    most_events: int
+    charts: ChartMachines | None
+    plans: dict[int, tuple[int, int | None]] = field(default_factory=dict)
+    read_us: int = 0
+    missed: list[str] = field(default_factory=list)
+    note: str = ""
+    is_quiet: bool = False
+
+    def run(self) -> Run:
+        self._plan_read()
+        try:
+            stop = self._go_on()
+        except InstantLoopError as loop:
+            stop, self.note = RunStop.INSTANT_LOOP, str(loop)
+        except OvershotError as overshot:
+            stop, self.note = RunStop.TIME_LOCK, str(overshot)
+        running = self.running
+        return Run(
+            schedule=running.schedule(),
+            noticed=tuple(running.noticed),
+            stop=stop,
+            end_us=running.now_us,
+            missed=tuple(self.missed),
+            note=self.note,
+        )
+
+    def _go_on(self) -> RunStop:
+        for _ in range(self.most_events):
+            due = self._next_due()
+            interference_us = self.chooser.next_intervention_us()
+            times = [time for time in (interference_us, due[0] if due else None) if time is not None]
+            if not times or (self.is_quiet and interference_us is None):
+                return RunStop.QUIET
+            if min(times) > self.until_us:
+                self.running.advance(self.until_us)
+                return RunStop.UNTIL
+            self.running.advance(max(min(times), self.running.now_us))
+            if interference_us is not None and interference_us == min(times):
+                self._interfere()
+            elif due is not None:
+                self._fire(due[1])
+            if self.note:
+                return RunStop.DISAGREEMENT
+        return RunStop.EVENTS
+
+    # -- what is due -----------------------------------------------------------------------------------------
+
+    def _next_due(self) -> tuple[int, Window | None] | None:
+        """The time and the event that come next; no window stands for the read."""
+        windows = self.running.windows()
+        due: list[tuple[int, int, int, Window | None]] = []
+        for order, window in enumerate(windows):
+            time_us = self._planned(window)
+            if time_us is not None:
+                due.append((time_us, int(window.event.key == WRITE), order, window))
+        if self.running.has_reads:
+            due.append((self._read_due_us(due), 2, 0, None))
+        first = min(due, key=lambda item: item[:3], default=None)
+        return None if first is None else (first[0], first[3])
+
+    def _planned(self, window: Window) -> int | None:
+        key = window.event.key
+        since_us = self.running.since_us[key]
+        plan = self.plans.get(key)
+        if plan is None or plan[0] != since_us:
+            latest_us = window.latest_us
+            if key == WRITE and latest_us is not None:
+                latest_us = min(latest_us, self.running.read_window()[1])
+            plan = self.plans[key] = (since_us, self._chosen(window.earliest_us, latest_us))
+        return plan[1]
+
+    def _chosen(self, earliest_us: int, latest_us: int | None) -> int | None:
+        if latest_us is not None and latest_us < earliest_us:
+            raise OvershotError("outputs cannot be written before the next read must take place")
+        time_us = self.chooser.due_us(earliest_us, latest_us)
+        assert time_us is None or earliest_us <= time_us
+        assert latest_us is None or (time_us is not None and time_us <= latest_us)
+        return time_us
+
+    def _plan_read(self) -> None:
+        planned_us = self._chosen(*self.running.read_window())
+        assert planned_us is not None
+        self.read_us = planned_us
+
+    def _read_due_us(self, due: list[tuple[int, int, int, Window | None]]) -> int:
+        """The read waits for the write of the read before it."""
+        return max([self.read_us, *(item[0] for item in due if item[1] == 1)])
+
+    # -- what happens ----------------------------------------------------------------------------------------
+
+    def _interfere(self) -> None:
+        edge, missed = self.chooser.intervene(self.running.network, self.running.state)
+        if missed:
+            self.missed.append(missed)
+        if edge is not None:
+            self.running.take(edge)
+            self.is_quiet = False
+
+    def _fire(self, window: Window | None) -> None:
+        if window is None:
+            self._read()
+            return
+        running = self.running
+        self.plans.pop(window.event.key, None)
+        allowed = self.chooser.allowed_failures(running.network)
+        edges = timed_edges(running.network, running.state, window.event, allowed)
+        running.take(self.chooser.outcome(edges))
+        self.is_quiet = False
+
+    def _read(self) -> None:
+        running = self.running
+        before = running.state
+        allowed = self.chooser.allowed_failures(running.network)
+        edges = read_edges(running.network, before, allowed, 1 if allowed else 0)
+        edge = edges[0]
+        if is_idle(edge, before):
+            running.read_idly()
+            self.is_quiet = all(self._planned(window) is None for window in running.windows())
+        else:
+            edge = self.chooser.outcome(edges)
+            running.take(edge)
+        if self.charts is not None:
+            self.note = self.charts.compare(running.network, before, edge.target, running.now_us)
+        self._plan_read()
