@@ -1,1 +1,1 @@
-"""TODO"""
+"""The one place that knows both engines: explore, replay each witness in the simulator, judge."""

@@ -69,7 +69,7 @@ class LayeredSearch:
 
     def base(self) -> tuple[Exploration, dict[tuple[int, ...], tuple[Seed, ...]]]:
         """The layer without failures, and the seeds of the jobs."""
-        search = self._base_search()
+        search = self.base_search()
         seeds = {failures: tuple(found) for failures, found in sorted(search.seeds.items())}
         return self._explored(search, ()), seeds
 
@@ -79,7 +79,7 @@ class LayeredSearch:
 
     def path(self, chain: Chain, pick: PickWhere) -> Path:
         """The path to the place that `pick` finds in the layer at `chain`; searches the layers on the way again."""
-        searches = [self._base_search()]
+        searches = [self.base_search()]
         for depth in range(len(chain)):
             seeds = tuple(searches[-1].seeds[chain[depth]])
             searches.append(self._search(chain[: depth + 1], seeds))
@@ -95,7 +95,8 @@ class LayeredSearch:
 
     # -- one layer after the other ---------------------------------------------------------------------------
 
-    def _base_search(self) -> Search:
+    def base_search(self) -> Search:
+        """The finished search of the layer without failures."""
         if self._base is None:
             search = self._new_search(())
             starts = self._starts()

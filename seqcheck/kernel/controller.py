@@ -66,12 +66,14 @@ class Controller:
             chart.run(reading)
         for block in self.clear_blocks:
             block.run(reading)
-        raised = {dog.alarm for dog in self.watchdogs if reading.memory[dog.timer.cell] == TIMER_EXPIRED}
-        values = [
+        raised = {dog.alarm for dog in self.watchdogs if reading.before[dog.timer.cell] == TIMER_EXPIRED}
+        driven = [
             self._drive(reading, variable) or index in raised for index, variable in enumerate(self.variables)
         ]
-        for variable, value in zip(self.variables, values, strict=True):
-            self._keep(reading, variable, value)
+        # All are worked out before any is written: conditions see flags and alarms as of the last read.
+        kept = [value or self._stays(reading, part) for part, value in zip(self.variables, driven, strict=True)]
+        for variable, value in zip(self.variables, kept, strict=True):
+            self._write(reading, variable, value)
         return reading.result()
 
     def _drive(self, reading: Reading, variable: Variable) -> bool:
@@ -94,10 +96,15 @@ class Controller:
         return reading.memory[block.chart] == block.step
 
     @staticmethod
-    def _keep(reading: Reading, variable: Variable, value: bool) -> None:
+    def _stays(reading: Reading, variable: Variable) -> bool:
+        """An alarm that nothing raises stays until it is cleared; nothing else stays by itself."""
+        if variable.clear is None or variable.cell is None:
+            return False
+        return reading.before[variable.cell] != 0 and not variable.clear(reading)
+
+    @staticmethod
+    def _write(reading: Reading, variable: Variable, value: bool) -> None:
         if variable.cell is None:
             reading.computed |= variable.output_bit if value else 0
-            return
-        if variable.clear is not None and not value:
-            value = reading.memory[variable.cell] != 0 and not variable.clear(reading)
-        reading.memory[variable.cell] = int(value)
+        else:
+            reading.memory[variable.cell] = int(value)

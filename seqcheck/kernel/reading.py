@@ -47,7 +47,7 @@ class Reading:
 
     def start(self, timer: TimerCell) -> None:
         """Start `timer` from its beginning, whether it runs or not."""
-        if self.memory[timer.cell] == TIMER_RUNNING:
+        if self.before[timer.cell] == TIMER_RUNNING:
             self.restarted.add(timer.key)
         self.memory[timer.cell] = TIMER_RUNNING
 

@@ -80,7 +80,7 @@ INTERLOCK = RequirementKind(
     name="interlock",
     meaning="an output is on only while its permissives hold",
     fields=(
-        Field(name="interlock", kind=FieldKind.NAME, meaning="the output", required=True),
+        Field(name="interlock", kind=FieldKind.OUTPUT, meaning="the output", required=True),
         Field(name="only while", kind=FieldKind.CONDITION, meaning="its permissives", required=True),
         Field(
             name="drop within",

@@ -1,1 +1,4 @@
-"""The concrete engine: the same kernel run on a real clock, with chosen times and real periodic reads, idle ones too."""
+"""The concrete engine.
+
+The same kernel run on a real clock, with chosen times and real periodic reads, idle ones too.
+"""

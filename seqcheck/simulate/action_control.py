@@ -1,7 +1,8 @@
 """What drives an output, flag or alarm: the action control of IEC 61131-3, written from its block diagram.
 
-Q = not R and (N or S or (L and not L for T) or (D for T) or P or (stored SD for T) or stored DS or (stored SL and not for T)).
-A stored qualifier is set by its step and reset by R only; a stored time runs from the moment it was set.
+Q = not R and (N or S or (L and not L for T) or (D for T) or P or (stored SD for T) or stored DS or (stored SL
+and not for T)). A stored qualifier is set by its step and reset by R only; a stored time runs from the moment
+it was set.
 Source: IEC 61131-3, action qualifiers and action control function block (from memory); check-values.md 7.1.
 """
 

@@ -1,7 +1,7 @@
 """Each chart as a state machine of the library `transitions`: an independent run of the controller.
 
-It is built from the sequence, not from the kernel's network, and is fed what each read saw. If its steps or outputs differ from the
-kernel's, one of the two is wrong.
+It is built from the sequence, not from the kernel's network, and is fed what each read saw. If its steps or
+outputs differ from the kernel's, one of the two is wrong.
 """
 
 from __future__ import annotations
@@ -90,7 +90,10 @@ class _ChartRun:
 
 
 class ChartMachines:
-    """All charts of a sequence, their actions and alarms. Mutable: it remembers what a controller remembers."""
+    """All charts of a sequence, their actions and alarms.
+
+    Mutable: it remembers what a controller remembers.
+    """
 
     def __init__(self, sequence: Sequence) -> None:
         """Power up, with the first read still to come."""
@@ -122,26 +125,29 @@ class ChartMachines:
             limits_us=_limits_us(self.sequence),
             moment=Moment(now_us, self.reads),
         )
+        late = self._late(seen)
         entered = frozenset(run.step for run in self.runs if run.scan(seen))
         self.clear_blocks.update(seen)
-        raised = self._raised(entered, seen)
+        raised = self._driven(entered, seen.moment) | late
         memory = {flag.name for flag in self.sequence.flags} | {alarm.name for alarm in self.sequence.alarms}
         self.outputs = raised - memory
         self.kept = frozenset(raised & memory) | self._standing(seen)
 
-    def _raised(self, entered: frozenset[str], seen: Inputs) -> frozenset[str]:
-        active = self._active()
-        driven = {
-            name for name, control in self.controls.items() if control.value(active, entered, seen.moment)
-        }
-        late = {
+    def _late(self, seen: Inputs) -> frozenset[str]:
+        """Alarms of the steps that this read finds late, whether or not it leaves them."""
+        return frozenset(
             step.watchdog.alarm
             for run in self.runs
             for step in run.chart.steps
             if step.watchdog is not None
             and seen.is_step_older(f"{run.chart.name}.{step.name}", step.watchdog.limit_us)
-        }
-        return frozenset(driven | late)
+        )
+
+    def _driven(self, entered: frozenset[str], moment: Moment) -> frozenset[str]:
+        active = self._active()
+        return frozenset(
+            name for name, control in self.controls.items() if control.value(active, entered, moment)
+        )
 
     def _standing(self, seen: Inputs) -> frozenset[str]:
         """Alarms that stood before and are not cleared."""
@@ -155,17 +161,25 @@ class ChartMachines:
         """Run the read that the kernel has just run; in words how the two differ, or empty."""
         inputs = frozenset(network.signals_in(before.seen))
         self.read(now_us, inputs, frozenset(network.outputs_in(before.written)))
-        steps = {chart.name: chart.step_names[after.memory[chart.number]] for chart in network.controller.charts}
+        steps = {
+            chart.name: chart.step_names[after.memory[chart.number]] for chart in network.controller.charts
+        }
         if steps != self.steps:
             return f"the kernel's charts are in {steps}, independent ones in {self.steps}"
         outputs = frozenset(network.outputs_in(after.computed))
         if outputs != self.outputs:
             return f"the kernel computes {sorted(outputs)}, independent charts {sorted(self.outputs)}"
+        kept = frozenset(name for name, cell in network.names.cells.items() if after.memory[cell])
+        if kept != self.kept:
+            return f"the kernel keeps {sorted(kept)} on, independent charts {sorted(self.kept)}"
         return ""
 
 
 def _conditions(chart: Chart) -> tuple[Expression, ...]:
-    """The condition of each transition once: a common one stands once in the file, though many steps have it."""
+    """The condition of each transition once.
+
+    A common one stands once in the file, though many steps have it.
+    """
     ways = {id(way): way for step in chart.steps for way in chart.transitions_of(step)}
     return tuple(way.condition for way in ways.values())
 

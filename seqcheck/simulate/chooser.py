@@ -18,14 +18,20 @@ from seqcheck.simulate.edges import free_edges
 from seqcheck.simulate.interventions import Intervention, edge_for
 
 UNFORCED_US = 10 * MICROSECONDS_PER_SECOND
-"""How much later than its earliest time an event that nothing forces may be drawn: long beside a machine's motions."""
+"""How much later than its earliest time an event that nothing forces may be drawn.
+
+Long beside a machine's motions.
+"""
 
 
 class Chooser(Protocol):
     """What a simulation asks."""
 
     def due_us(self, earliest_us: int, latest_us: int | None) -> int | None:
-        """When an event that has just become pending fires (absolute times); None: not at all, if nothing forces it."""
+        """When an event that has just become pending fires (absolute times); None.
+
+        Not at all, if nothing forces it.
+        """
 
     def allowed_failures(self, network: Network) -> frozenset[int]:
         """The failures that may make the next event go otherwise."""
@@ -81,7 +87,10 @@ def latest() -> Chooser:
 
 @dataclass(slots=True)
 class Scripted:
-    """Times as `times` chooses them; interventions at their named times. Mutable: it knows how far the script has come."""
+    """Times as `times` chooses them; interventions at their named times.
+
+    Mutable: it knows how far the script has come.
+    """
 
     times: Chooser
     script: tuple[Intervention, ...]
@@ -105,7 +114,9 @@ class Scripted:
 
     def next_intervention_us(self) -> int | None:
         """The next time in the script, or the other chooser's if that is sooner."""
-        times = [time for time in (self._scripted_us(), self.times.next_intervention_us()) if time is not None]
+        times = [
+            time for time in (self._scripted_us(), self.times.next_intervention_us()) if time is not None
+        ]
         return min(times, default=None)
 
     def _scripted_us(self) -> int | None:
@@ -126,9 +137,9 @@ class Scripted:
 class Seeded:
     """Random times, acts and failures, the same for the same seed. Mutable: it owns its random numbers.
 
-    `act_gap_us`: an act of the operator or the surroundings comes after a random time in this range, again and again; None:
-    nobody acts. `failure_probability`: at each event and act, that one of `failures` (names; None: any) happens with it, as
-    long as there are fewer than `most_failures`.
+    `act_gap_us`: an act of the operator or the surroundings comes after a random time in this range, again
+    and again; None: nobody acts. `failure_probability`: at each event and act, that one of `failures` (names;
+    None: any) happens with it, as long as there are fewer than `most_failures`.
     """
 
     seed: int
@@ -148,7 +159,9 @@ class Seeded:
     def due_us(self, earliest_us: int, latest_us: int | None) -> int | None:
         """Any time of the range, ends as likely as all between: mistakes sit at ends."""
         if latest_us is None:
-            return None if self._random.random() < 0.25 else earliest_us + self._random.randint(0, UNFORCED_US)
+            return (
+                None if self._random.random() < 0.25 else earliest_us + self._random.randint(0, UNFORCED_US)
+            )
         draw = self._random.random()
         if draw < 0.25:
             return earliest_us

@@ -1,7 +1,8 @@
 """What the kernel says can follow, asked in the few ways a concrete run asks it.
 
-The scan phase of a state means nothing here: this engine reads periodically, whether or not a read would change anything.
-Every state of a run is therefore kept in the phase AFTER_CHANGE (or IDLE where there are no reads at all).
+The scan phase of a state means nothing here: this engine reads periodically, whether or not a read would
+change anything. Every state of a run is therefore kept in the phase AFTER_CHANGE (or IDLE where there are no
+reads at all).
 """
 
 from __future__ import annotations
@@ -22,12 +23,12 @@ def without_phase(network: Network, state: State) -> State:
 
 
 def failing_at_once(network: Network) -> Network:
-    """The same network where every failure may happen at any time, quiet ones too, and anything may be repaired."""
+    """The same network where quiet failures too happen at any time, and anything may be repaired."""
     return replace(network, options=replace(network.options, late=False, repairs=True))
 
 
 def failing_late(network: Network) -> Network:
-    """The same network where a quiet failure happens only in the moment in which something goes otherwise because of it."""
+    """The same network where a quiet failure happens only when something goes otherwise because of it."""
     return replace(network, options=replace(network.options, late=True, repairs=True))
 
 
@@ -57,7 +58,10 @@ def free_edges(network: Network, state: State, allowed: frozenset[int] = frozens
 def timed_edges(
     network: Network, state: State, event: Pending, allowed: frozenset[int] = frozenset()
 ) -> tuple[Edge, ...]:
-    """The outcomes of a pending event, the healthy one first; at most one of the failures `allowed` takes part."""
+    """The outcomes of a pending event, the healthy one first.
+
+    At most one of the failures `allowed` takes part.
+    """
     ages = frozenset(age.key for age in ages_pending(network, state.watch))
     if event.key in ages:
         return tuple(edge for edge in all_edges(network, state) if edge.event.key == event.key)
@@ -78,7 +82,10 @@ def read_edges(
     budget: int = 0,
     again: frozenset[int] = frozenset(),
 ) -> tuple[Edge, ...]:
-    """The outcomes of a read of the inputs as they are; more than one only if outputs act at once and something fails."""
+    """The outcomes of a read of the inputs as they are.
+
+    More than one only if outputs act at once and something fails.
+    """
     choice = ReadChoice(result_of_read(network, state), 0, 0, 0, ())
     ages = frozenset(age.key for age in ages_pending(network, state.watch))
     firing = Firing(network, state, allowed, budget, again)

@@ -1,6 +1,7 @@
 """Acts that bring the inputs to what a read is to see.
 
-The explorer chooses some inputs at the read itself. A concrete run has real buttons: somebody presses them just before.
+The explorer chooses some inputs at the read itself. A concrete run has real buttons: somebody presses them
+just before.
 """
 
 from __future__ import annotations
@@ -21,7 +22,7 @@ def machines_behind(network: Network, inputs: int) -> tuple[Machine, ...]:
 
 
 def acts_to_see(network: Network, state: State, inputs: int, values: int) -> tuple[Edge, ...] | None:
-    """One act for each of `inputs` that is not yet as in `values`, or None if somebody may not or cannot do so."""
+    """One act for each of `inputs` that is not yet as in `values`, or None if an act is not possible."""
     found = []
     for machine in machines_behind(network, (state.seen ^ values) & inputs):
         act = _act_of(network, state, machine)
@@ -40,7 +41,10 @@ def _act_of(network: Network, state: State, machine: Machine) -> Edge | None:
 
 
 def values_that_change_nothing(network: Network, state: State, inputs: int) -> int | None:
-    """Values of `inputs` with which a read changes nothing: the present ones if they do, else those nearest to rest."""
+    """Values of `inputs` with which a read changes nothing.
+
+    The present ones if they do, else those nearest to rest.
+    """
     if not changes(state, result_of_read(network, state)):
         return state.seen & inputs
     waiting = [_rest(network, inputs)]

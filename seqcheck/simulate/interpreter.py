@@ -1,7 +1,8 @@
 """Conditions of charts evaluated straight from their text's tree, with clocks of their own.
 
-This is a second opinion on the kernel's controller, so it shares no code with it: the kernel counts timers down as events,
-this compares times with `start + preset <= now`. A timer cannot be seen expired by the read that starts it.
+This is a second opinion on the kernel's controller, so it shares no code with it: the kernel counts timers
+down as events, this compares times with `start + preset <= now`. A timer cannot be seen expired by the read
+that starts it.
 Source: IEC 61131-3, function blocks TP, TON, TOF, R_TRIG, F_TRIG.
 """
 
@@ -25,7 +26,10 @@ from seqcheck.language.expression import (
 
 @dataclass(slots=True)
 class Stopwatch:
-    """Since when something goes on: the time, and the number of the read that started it. None: it does not. Mutable."""
+    """Since when something goes on: the time, and the number of the read that started it.
+
+    None: it does not. Mutable.
+    """
 
     started_us: int | None = None
     started_read: int = 0
@@ -55,7 +59,10 @@ class Moment:
 
 @dataclass(slots=True)
 class Inputs:
-    """What conditions see: names that are true, and since when each active step is active. Mutable during a read."""
+    """What conditions see: names that are true, and since when each active step is active.
+
+    Mutable during a read.
+    """
 
     true_names: frozenset[str]
     steps: dict[str, str]
@@ -79,12 +86,17 @@ class Inputs:
 
     def is_step_older(self, step: str, limit_us: int) -> bool:
         """Whether `chart.step` has been active for the limit."""
-        return self.is_active(step) and self.step_times[step.partition(".")[0]].has_reached(limit_us, self.moment)
+        return self.is_active(step) and self.step_times[step.partition(".")[0]].has_reached(
+            limit_us, self.moment
+        )
 
 
 @dataclass(slots=True)
 class BlockState:
-    """A timer or an edge: its clock, the input at the last read, and its output Q. Mutable; owned by the blocks."""
+    """A timer or an edge: its clock, the input at the last read, and its output Q.
+
+    Mutable; owned by the blocks.
+    """
 
     clock: Stopwatch = field(default_factory=Stopwatch)
     was_on: bool = False
@@ -93,7 +105,10 @@ class BlockState:
 
 @dataclass(slots=True)
 class Blocks:
-    """The timers and edges of some conditions, each one where it stands. Mutable: it remembers the last read."""
+    """The timers and edges of some conditions, each one where it stands.
+
+    Mutable: it remembers the last read.
+    """
 
     conditions: tuple[Expression, ...]
     states: dict[int, BlockState] = field(default_factory=dict)

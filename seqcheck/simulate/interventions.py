@@ -24,8 +24,8 @@ class Does(Enum):
 class Intervention:
     """At `time_us`, `subject` acts, fails or is repaired.
 
-    `subject` is a device for an act (`action` is the act's name; empty: its first possible one), else a failure
-    (`knife.jams`).
+    `subject` is a device for an act (`action` is the act's name; empty: its first possible one), else a
+    failure (`knife.jams`).
     """
 
     time_us: int

@@ -1,7 +1,8 @@
 """What the monitors noticed in a run, with the times that a clock shows.
 
-A duration is the time between two moments of the run. A draw is (t2 - t0) + (t3 - t1), where the unwind leaves line speed at
-t0, stands at t1, restarts at t2 and is back at t3 (kernel/draw.py has the picture and its exceptions).
+A duration is the time between two moments of the run. A draw is (t2 - t0) + (t3 - t1), where the unwind
+leaves line speed at t0, stands at t1, restarts at t2 and is back at t3 (kernel/draw.py has the picture and
+its exceptions).
 """
 
 from __future__ import annotations
@@ -17,7 +18,8 @@ from seqcheck.kernel.observer import DrawMonitor, Monitor, StopwatchMonitor
 class Noticed:
     """A mark with its time. `value_us` is what was measured (`ended`, `drawn`), else None.
 
-    `moments_us` are the moments it was measured from: start and end, or t0, t1, t2, t3. `monitor` and `part` as in the mark.
+    `moments_us` are the moments it was measured from: start and end, or t0, t1, t2, t3. `monitor` and `part`
+    as in the mark.
     """
 
     time_us: int

@@ -1,7 +1,8 @@
-"""A schedule found by the explorer, run again on the concrete machine: real inputs, real periodic reads, real times.
+"""A schedule found by the explorer, run again on the concrete machine: real inputs, reads and times.
 
-It is confirmed only if every event fires inside its own time range, nothing pending is passed over, every read is a periodic one,
-idle reads change nothing, and the states and the marks of the monitors are those that the explorer claims.
+It is confirmed only if every event fires inside its own time range, nothing pending is passed over, every
+read is a periodic one, idle reads change nothing, and the states and the marks of the monitors are those that
+the explorer claims.
 """
 
 from __future__ import annotations
@@ -32,7 +33,7 @@ from seqcheck.simulate.running import OvershotError, Running, begin, start_at
 
 @dataclass(frozen=True, slots=True)
 class Replay:
-    """Whether the schedule was confirmed, why not (with the time), and the run as far as it went, acts inserted."""
+    """Whether the schedule was confirmed, why not (with the time), and the run as far as it went."""
 
     confirmed: bool
     reason: str
@@ -44,7 +45,7 @@ class RefusedError(Exception):
 
 
 def replay(network: Network, schedule: Schedule) -> Replay:
-    """Run `schedule` on `network`, built with the same sequence and monitors and with `choose` and `at_read` off."""
+    """Run `schedule` on `network`: same sequence and monitors, options `choose` and `at_read` off."""
     replaying = _Replaying(network, schedule, begin(network, start_at(network, schedule.start)))
     running = replaying.running
     reason = ""
@@ -126,7 +127,9 @@ class _Replaying:
     def _check_read_is_due(self) -> None:
         shortest_us, _ = self.running.read_window()
         if self.running.now_us < shortest_us:
-            raise RefusedError(f"a read comes before {format_time(shortest_us)}, a shortest period after the last")
+            raise RefusedError(
+                f"a read comes before {format_time(shortest_us)}, a shortest period after the last"
+            )
         if self.running.writes_first():
             raise RefusedError("a read comes before the outputs of the last one are written")
 
@@ -146,7 +149,9 @@ class _Replaying:
 
     def _marks_missing(self, edge: Edge, first: int) -> list[str]:
         seen = {(item.monitor, item.kind) for item in self.running.noticed[first:]}
-        return [mark.kind for mark in edge.marks if mark.kind != "part" and (mark.monitor, mark.kind) not in seen]
+        return [
+            mark.kind for mark in edge.marks if mark.kind != "part" and (mark.monitor, mark.kind) not in seen
+        ]
 
     def _remember_returning(self, edge: Edge) -> None:
         self.returning |= {mode.index for mode in self._modes(edge.event.faults) if mode.is_intermittent}
@@ -188,7 +193,10 @@ class _Replaying:
         )
 
     def _best(self, wanted: Edge, candidates: tuple[Edge, ...]) -> Edge | None:
-        """The candidate with the wanted failures and target; of several, the one of the same subject and action."""
+        """The candidate with the wanted failures and target.
+
+        Of several, the one of the same subject and action.
+        """
         same = [
             edge
             for edge in candidates
@@ -276,4 +284,8 @@ class _Replaying:
 def _sentence(edge: Edge) -> str:
     event = edge.event
     faults = f" ({', '.join(event.faults)})" if event.faults else ""
-    return f"{event.subject} {event.action}{faults}" if event.key != WRITE else f"outputs written: {event.action}"
+    return (
+        f"{event.subject} {event.action}{faults}"
+        if event.key != WRITE
+        else f"outputs written: {event.action}"
+    )

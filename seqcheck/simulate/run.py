@@ -25,7 +25,10 @@ class RunStop(Enum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Run:
-    """A run. `missed` are planned acts and failures that were not possible at their time; `note` explains the stop."""
+    """A run.
+
+    `missed` are planned acts and failures that were not possible at their time; `note` explains the stop.
+    """
 
     schedule: Schedule
     noticed: tuple[Noticed, ...]

@@ -1,7 +1,7 @@
 """A run under way: the state, the time, and since when each pending event has been pending.
 
-The picture: a stopwatch beside every motion, timer and written output, and one clock on the wall. Time may pass only as
-far as the first event that cannot wait any longer.
+The picture: a stopwatch beside every motion, timer and written output, and one clock on the wall. Time may
+pass only as far as the first event that cannot wait any longer.
 """
 
 from __future__ import annotations
@@ -74,7 +74,9 @@ class Running:
     def advance(self, to_us: int) -> None:
         """Let time pass. Raises OvershotError if something pending cannot wait so long."""
         if to_us < self.now_us:
-            raise OvershotError(f"time cannot run back from {format_time(self.now_us)} to {format_time(to_us)}")
+            raise OvershotError(
+                f"time cannot run back from {format_time(self.now_us)} to {format_time(to_us)}"
+            )
         for window in self.windows():
             if window.latest_us is not None and window.latest_us < to_us:
                 raise OvershotError(f"{self.name_of(window.event)} by {format_time(window.latest_us)}")
@@ -89,7 +91,10 @@ class Running:
         return " ".join(self.network.event_names.get(event.key, ("event", str(event.key))))
 
     def take(self, edge: Edge, earliest_us: int | None = None, latest_us: int | None = None) -> None:
-        """Follow an edge now. The two times are the freedom that whoever planned the run knows of; default: none."""
+        """Follow an edge now.
+
+        The two times are the freedom that whoever planned the run knows of; default: none.
+        """
         now_us = self.now_us
         self.noticed.extend(noticed(mark, self.since_us, now_us) for mark in edge.marks)
         self.state = without_phase(self.network, edge.target)

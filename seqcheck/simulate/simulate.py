@@ -1,7 +1,8 @@
 """The concrete engine: one run with chosen times.
 
-Every pending event is given its time when it becomes pending; reads come periodically, whether or not they change anything;
-time goes to whatever is due first. In one instant timers come before everything else and reads last.
+Every pending event is given its time when it becomes pending; reads come periodically, whether or not they
+change anything; time goes to whatever is due first. In one instant timers come before everything else and
+reads last.
 """
 
 from __future__ import annotations
@@ -34,7 +35,8 @@ def simulate(
 ) -> Run:
     """One run of `network`, built with `choose` and `at_read` off, from `start` (default: the normal start).
 
-    `cross_check`: the sequence of the network; each read is then compared with independent charts (chart_machine.py).
+    `cross_check`: the sequence of the network; each read is then compared with independent charts
+    (chart_machine.py).
     """
     running = begin(network, start if start is not None else normal_start(network)[0])
     charts = ChartMachines(cross_check) if cross_check is not None else None
@@ -43,7 +45,10 @@ def simulate(
 
 @dataclass(slots=True)
 class _Simulation:
-    """A simulation under way. Mutable; owned by `simulate`. `plans` holds for each key (pending since, due)."""
+    """A simulation under way. Mutable; owned by `simulate`.
+
+    `plans` holds for each key (pending since, due).
+    """
 
     running: Running
     chooser: Chooser

@@ -1,0 +1,138 @@
+"""Check a sequence: explore, replay each witness, judge."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from seqcheck.check.explore_groups import Explored, explore_groups
+from seqcheck.check.group import Group, group_monitors, groups_of, replay_network
+from seqcheck.check.judge import Case, Part, judge
+from seqcheck.check.options import CheckOptions
+from seqcheck.check.outcome import Outcome, RequirementOutcome, Trap
+from seqcheck.check.witness import steps_in, witness_of
+from seqcheck.check.work import Wanted, Worker
+from seqcheck.errors import UsageError, nearest_name
+from seqcheck.explore.layers import LayeredSearch, Path
+from seqcheck.explore.limits import StopReason
+from seqcheck.explore.traps import traps
+from seqcheck.kernel.build import behaviours_of, build_core
+from seqcheck.kernel.network import Network, NetworkOptions
+from seqcheck.language.expression import Expression
+from seqcheck.language.sequence import Hypothesis, Requirement, Sequence
+from seqcheck.reader.findings import static_findings
+from seqcheck.requirements.interlock import speaks_of_machine
+
+MOST_TRAPS = 5
+"""Traps told; more would say the same."""
+
+
+def check_sequence(sequence: Sequence, options: CheckOptions | None = None) -> Outcome:
+    """The outcome of checking `sequence`.
+
+    Raises UsageError if `options.only` names a requirement that the file does not have.
+    """
+    options = options or CheckOptions()
+    requirements = _selected(sequence, options)
+    groups = groups_of(sequence, requirements, options.faults)
+    explored = explore_groups(sequence, groups, options)
+    judging = _Judging(sequence, groups, explored, Worker(sequence, options))
+    outcomes = tuple(judging.outcome(requirement) for requirement in requirements)
+    found, loops = ((), ()) if explored.interrupted else _traps(sequence, options)
+    return Outcome(
+        sequence=sequence,
+        findings=static_findings(sequence),
+        requirements=outcomes,
+        traps=found,
+        time_loops=loops,
+        classes=explored.classes,
+        transitions=sum(part.transitions for part in explored.explorations.values()),
+        failure_modes=sum(len(behaviour.failures) for behaviour in behaviours_of(sequence)),
+        stopped=StopReason.INTERRUPTED.value if explored.interrupted else "",
+    )
+
+
+def _selected(sequence: Sequence, options: CheckOptions) -> tuple[Requirement, ...]:
+    known = [requirement.id for requirement in sequence.requirements]
+    for wanted in options.only:
+        if wanted not in known:
+            nearest = nearest_name(wanted, known)
+            hint = f"; did you mean {nearest}?" if nearest else ""
+            raise UsageError(f"{sequence.file} has no requirement {wanted!r}{hint}")
+    return tuple(part for part in sequence.requirements if not options.only or part.id in options.only)
+
+
+@dataclass(slots=True)
+class _Judging:
+    """Judges the requirements of one check. Mutable: it keeps networks and paths that several judgements need."""
+
+    sequence: Sequence
+    groups: tuple[Group, ...]
+    explored: Explored
+    worker: Worker
+    replayed: dict[int, Network] = field(default_factory=dict)
+
+    def outcome(self, requirement: Requirement) -> RequirementOutcome:
+        """The verdict on one requirement."""
+        parts = [part for group in self.groups for part in self._parts(group, requirement)]
+        return judge(
+            Case(
+                requirement=requirement,
+                sequence=self.sequence,
+                parts=tuple(parts),
+                path_of=self.path_of,
+                networks=self.networks,
+                judged_on=judged_on(requirement, self.sequence),
+            )
+        )
+
+    def _parts(self, group: Group, requirement: Requirement) -> list[Part]:
+        exploration = self.explored.explorations[group.index]
+        monitors = group_monitors(self.sequence, group)
+        return [
+            Part(
+                monitor=monitors[number],
+                number=number,
+                summary=exploration.summaries[number],
+                group=group,
+                exploration=exploration,
+            )
+            for number, watching in enumerate(group.watching)
+            if watching.requirement == requirement.id
+        ]
+
+    def path_of(self, group: Group, wanted: Wanted) -> Path:
+        """A path, from those told while exploring or by exploring again."""
+        known = self.explored.paths.get((group.index, wanted))
+        if known is None:
+            known = self.explored.paths[group.index, wanted] = self.worker.path(group, wanted)
+        return known
+
+    def networks(self, group: Group) -> tuple[Network, Network]:
+        """The network explored for a group, and the one for replays."""
+        if group.index not in self.replayed:
+            self.replayed[group.index] = replay_network(self.sequence, group)
+        return self.worker.network(group), self.replayed[group.index]
+
+
+def judged_on(requirement: Requirement, sequence: Sequence) -> str:
+    """Whether the requirement was judged on what the machine does or on what the controller is told."""
+    conditions = [entry.value for entry in requirement.entries if isinstance(entry.value, Expression)]
+    on_machine = any(speaks_of_machine(condition, sequence) for condition in conditions)
+    return "machine" if on_machine or requirement.kind in ("accumulator", "detection", "roll_end") else "signals"
+
+
+def _traps(sequence: Sequence, options: CheckOptions) -> tuple[tuple[Trap, ...], tuple[str, ...]]:
+    """Traps and loops without time, in runs without failures; found without being asked."""
+    network = build_core(sequence, NetworkOptions())
+    layered = LayeredSearch(network=network, monitors=(), hypothesis=Hypothesis(), limits=options.limits)
+    exploration, _ = layered.base()
+    if exploration.stop is not StopReason.FINISHED:
+        return (), exploration.time_loop or exploration.instant_loop
+    replayed = build_core(sequence, NetworkOptions(at_read=False, choose=False))
+    found = []
+    for where in traps(layered.base_search())[:MOST_TRAPS]:
+        path = layered.path((), lambda _search, where=where: where)  # type: ignore[misc]
+        witness, _ = witness_of(network, replayed, path)
+        last = path.edges[-1].target if path.edges else path.start
+        found.append(Trap(steps=steps_in(network, last), witness=witness))
+    return tuple(found), exploration.time_loop

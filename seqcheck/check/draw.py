@@ -1,0 +1,72 @@
+"""Draws on the accumulator: from microseconds of web at line speed to metres, and to a schedule that attains them."""
+
+from __future__ import annotations
+
+from seqcheck.check.outcome import Measure
+from seqcheck.explore.layers import Path
+from seqcheck.explore.summary import Found
+from seqcheck.explore.witness import Constraint
+from seqcheck.kernel.observer import DrawMonitor
+from seqcheck.language.sequence import Sequence
+
+SPLITS = 16
+"""Ways tried to share the draw between its two durations; the attainable shares form one interval."""
+
+LEVELS = ("filled", "running level")
+
+
+def is_draw_exact(part: int) -> bool:
+    """Whether the expression itself is exact: a first draw with whole ramps (see kernel/draw.py)."""
+    return part // 10 % 10 <= 1 and part % 10 == 0
+
+
+def draw_measure(sequence: Sequence, monitor: DrawMonitor, part: int, found: Found, is_exact: bool) -> Measure:
+    """The greatest draw from one level, in metres of web, against what that level holds above the reserve."""
+    assert sequence.machine.line is not None, "a draw is only watched where the file has a line"
+    level, chain = part // 100, part // 10 % 10
+    metres = sequence.machine.line.speed_m_per_s / 2 / 1_000_000
+    budget_us = monitor.budget_running_us if level else monitor.budget_us
+    again = "" if chain <= 1 else f", draw {chain} in a row"
+    return Measure(
+        quantity=f"web drawn from the {LEVELS[level]}{again}",
+        unit="m",
+        worst=(found.value_us or 0) * metres,
+        limit=budget_us * metres,
+        is_exact=is_exact,
+    )
+
+
+def draw_constraints(
+    number: int, path: Path, drawn_us: int
+) -> tuple[tuple[Constraint, ...], ...]:
+    """Constraints that ask for the whole draw at the end of `path`: its two durations add up to `drawn_us`."""
+    marks = [mark for mark in path.edges[-1].marks if mark.monitor == number and mark.kind == "drawn"]
+    if not marks:
+        return ((),)
+    left, stood, restarted = _moments(path, marks[-1].ages)
+    end = len(path.edges)
+    asked = []
+    for split in range(SPLITS + 1):
+        standing_us = drawn_us * split // SPLITS
+        asked.append(
+            (
+                Constraint(end, stood, -standing_us),
+                Constraint(restarted, left, -(drawn_us - standing_us)),
+            )
+        )
+    middle = SPLITS // 2
+    return tuple(sorted(asked, key=lambda pair: abs(-pair[0].most_us * SPLITS // max(drawn_us, 1) - middle)))
+
+
+def _moments(path: Path, ages: tuple[int, ...]) -> tuple[int, int, int]:
+    """The moments t0, t1, t2: when each age that the draw is measured with began to count."""
+    end = len(path.edges)
+    return tuple(_began(path, key) if key else end for key in ages)  # type: ignore[return-value]
+
+
+def _began(path: Path, key: int) -> int:
+    """The last moment at which `key` was not kept by the event, counting back from the end."""
+    for number in range(len(path.edges) - 1, 0, -1):
+        if key not in path.edges[number - 1].kept:
+            return number
+    return 0

@@ -1,0 +1,166 @@
+"""Spread explorations over processes: small hypotheses a group a task, `any two` a first failure a task."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterator
+from concurrent.futures import Executor, Future, ProcessPoolExecutor, as_completed
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+
+from seqcheck.check.group import Group, group_monitors
+from seqcheck.check.options import CheckOptions
+from seqcheck.check.work import Wanted, Worker
+from seqcheck.explore.layers import Path, chunks
+from seqcheck.explore.limits import StopReason
+from seqcheck.explore.search import Seed
+from seqcheck.explore.summary import Exploration, MonitorSummary
+from seqcheck.language.sequence import Sequence
+
+TASKS_A_PROCESS = 8
+"""Tasks for each process that the failures of an `any two` group are dealt out to; more even out their lengths."""
+
+Seeds = dict[tuple[int, ...], tuple[Seed, ...]]
+
+
+@dataclass(slots=True)
+class Explored:
+    """What is known of each group so far. Mutable; owned by one check. `paths` are those told while at hand."""
+
+    explorations: dict[int, Exploration] = field(default_factory=dict)
+    paths: dict[tuple[int, Wanted], Path] = field(default_factory=dict)
+    interrupted: bool = False
+
+    def add(self, group: Group, found: Exploration) -> None:
+        """Take in one task's result."""
+        known = self.explorations.get(group.index)
+        self.explorations[group.index] = found if known is None else known.merged(found)
+
+    @property
+    def classes(self) -> int:
+        """Classes so far."""
+        return sum(found.classes for found in self.explorations.values())
+
+
+def explore_groups(sequence: Sequence, groups: tuple[Group, ...], options: CheckOptions) -> Explored:
+    """Explore every group; Ctrl-C ends it with what was found so far."""
+    explored = Explored()
+    deadline = None if options.limits.seconds is None else time.monotonic() + options.limits.seconds
+    try:
+        if options.jobs > 1 and (len(groups) > 1 or any(_is_split(group) for group in groups)):
+            _in_processes(sequence, groups, options, deadline, explored)
+        else:
+            _here(sequence, groups, options, deadline, explored)
+    except KeyboardInterrupt:
+        explored.interrupted = True
+    for group in groups:
+        if group.index not in explored.explorations or explored.interrupted:
+            count = len(group_monitors(sequence, group))
+            nothing = Exploration(summaries=tuple(MonitorSummary() for _ in range(count)))
+            explored.add(group, nothing.stopped(StopReason.INTERRUPTED))
+    return explored
+
+
+def _is_split(group: Group) -> bool:
+    return group.hypothesis.count > 1
+
+
+def _here(
+    sequence: Sequence, groups: tuple[Group, ...], options: CheckOptions, deadline: float | None, explored: Explored
+) -> None:
+    worker = Worker(sequence, options, deadline)
+    for number, group in enumerate(groups):
+        before = explored.classes
+
+        def progress(classes: int, number: int = number, before: int = before) -> None:
+            _report(options, number, len(groups), before + classes)
+
+        worker.progress = progress
+        found, paths = worker.whole_with_paths(group)
+        explored.add(group, found)
+        explored.paths.update({(group.index, wanted): path for wanted, path in paths.items()})
+        if found.stop is StopReason.INTERRUPTED:
+            explored.interrupted = True
+            return
+
+
+def _report(options: CheckOptions, done: int, total: int, classes: int) -> None:
+    if options.report is not None:
+        options.report("exploring", done, total, classes)
+
+
+# -- processes -----------------------------------------------------------------------------------------------
+
+_worker: Worker | None = None
+"""The worker of this process; set once by `_start`, in worker processes only."""
+
+
+def _start(sequence: Sequence, options: CheckOptions, deadline: float | None) -> None:
+    global _worker
+    _worker = Worker(sequence, options, deadline)
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """What a task found: classes and verdicts, paths it told, and seeds of jobs still to do."""
+
+    found: Exploration
+    paths: dict[Wanted, Path] = field(default_factory=dict)
+    seeds: Seeds = field(default_factory=dict)
+
+
+def _whole(group: Group) -> Result:
+    assert _worker is not None
+    return Result(*_worker.whole_with_paths(group))
+
+
+def _base(group: Group) -> Result:
+    assert _worker is not None
+    found, seeds = _worker.base(group)
+    return Result(found, seeds=seeds)
+
+
+def _jobs(group: Group, seeds: Seeds) -> Result:
+    assert _worker is not None
+    found: Exploration | None = None
+    for failures, first in seeds.items():
+        more = _worker.job(group, failures, first)
+        found = more if found is None else found.merged(more)
+    assert found is not None, "a task has at least one job"
+    return Result(found)
+
+
+@contextmanager
+def _processes(sequence: Sequence, options: CheckOptions, deadline: float | None) -> Iterator[Executor]:
+    plain = CheckOptions(
+        only=options.only, faults=options.faults, limits=options.limits, reductions=options.reductions
+    )
+    pool = ProcessPoolExecutor(options.jobs, initializer=_start, initargs=(sequence, plain, deadline))
+    try:
+        yield pool
+    except BaseException:
+        for process in list((pool._processes or {}).values()):
+            process.terminate()
+        pool.shutdown(wait=False, cancel_futures=True)
+        raise
+    pool.shutdown()
+
+
+def _in_processes(
+    sequence: Sequence, groups: tuple[Group, ...], options: CheckOptions, deadline: float | None, explored: Explored
+) -> None:
+    with _processes(sequence, options, deadline) as pool:
+        tasks: dict[Future[Result], Group] = {}
+        for group in groups:
+            tasks[pool.submit(_base if _is_split(group) else _whole, group)] = group
+        done = 0
+        while tasks:
+            future = next(as_completed(tasks))
+            group, result = tasks.pop(future), future.result()
+            explored.add(group, result.found)
+            explored.paths.update({(group.index, wanted): path for wanted, path in result.paths.items()})
+            for failures in chunks(sorted(result.seeds), options.jobs * TASKS_A_PROCESS):
+                part = {failure: result.seeds[failure] for failure in failures}
+                tasks[pool.submit(_jobs, group, part)] = group
+            done += 1
+            _report(options, done, done + len(tasks), explored.classes)

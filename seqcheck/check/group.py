@@ -1,0 +1,114 @@
+"""Requirements that one exploration can serve.
+
+All that look only at states share one for each hypothesis and `given`, since they add nothing to the state. A requirement that
+measures time, counts order or follows a draw gets one of its own, so that its ages do not multiply with others'.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from seqcheck.explore.limits import Limits
+from seqcheck.kernel.build import build_core, options_for, watching
+from seqcheck.kernel.network import Network, NetworkOptions
+from seqcheck.kernel.observer import Monitor, ReadMonitor, StateMonitor
+from seqcheck.language.sequence import Given, Hypothesis, Requirement, Sequence
+from seqcheck.requirements.catalogue import REQUIREMENT_KINDS
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Watching:
+    """Monitor `number` of the requirement with this id."""
+
+    requirement: str
+    number: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Group:
+    """One exploration: under which failures, with which acts, from where, and which monitors watch."""
+
+    index: int
+    hypothesis: Hypothesis
+    given: Given
+    start_anywhere: bool
+    timed_from_fault: bool
+    watching: tuple[Watching, ...]
+
+
+GroupKey = tuple[Hypothesis, Given, bool, bool]
+
+
+def groups_of(sequence: Sequence, requirements: tuple[Requirement, ...], faults: int | None) -> tuple[Group, ...]:
+    """The explorations that serve `requirements`; `faults` replaces the number of failures each one states."""
+    shared: dict[GroupKey, list[Watching]] = {}
+    alone: list[tuple[GroupKey, list[Watching]]] = []
+    for requirement in requirements:
+        key = _key(requirement, faults)
+        own: list[Watching] = []
+        for number, monitor in enumerate(monitors_of(requirement, sequence)):
+            looks_only = isinstance(monitor, StateMonitor | ReadMonitor)
+            place = shared.setdefault(key, []) if looks_only else own
+            place.append(Watching(requirement=requirement.id, number=number))
+        if own:
+            alone.append((key, own))
+    parts = [*shared.items(), *alone]
+    return tuple(_group(index, key, found) for index, (key, found) in enumerate(parts))
+
+
+def _key(requirement: Requirement, faults: int | None) -> GroupKey:
+    hypothesis = requirement.under
+    if faults is not None and not hypothesis.controller:
+        hypothesis = Hypothesis(count=faults, named=hypothesis.named)
+    kind = REQUIREMENT_KINDS[requirement.kind]
+    return hypothesis, requirement.given, requirement.start_anywhere, kind.timed_from_fault
+
+
+def _group(index: int, key: GroupKey, found: list[Watching]) -> Group:
+    hypothesis, given, start_anywhere, timed_from_fault = key
+    return Group(
+        index=index,
+        hypothesis=hypothesis,
+        given=given,
+        start_anywhere=start_anywhere,
+        timed_from_fault=timed_from_fault,
+        watching=tuple(found),
+    )
+
+
+def monitors_of(requirement: Requirement, sequence: Sequence) -> tuple[Monitor, ...]:
+    """What watches for one requirement."""
+    return REQUIREMENT_KINDS[requirement.kind].monitors(requirement, sequence)
+
+
+def group_monitors(sequence: Sequence, group: Group) -> tuple[Monitor, ...]:
+    """The monitors of a group, in order."""
+    by_id = {requirement.id: requirement for requirement in sequence.requirements}
+    return tuple(monitors_of(by_id[part.requirement], sequence)[part.number] for part in group.watching)
+
+
+def explored_options(group: Group, monitors: tuple[Monitor, ...], reductions: bool) -> NetworkOptions:
+    """The options of the network that is explored.
+
+    A requirement timed from a failure needs the failure at the moment at which it shows, not at the read that sees it.
+    """
+    options = NetworkOptions(
+        given=group.given,
+        late=reductions,
+        at_read=reductions and not group.timed_from_fault,
+        choose=reductions,
+        controller_fault=group.hypothesis.controller,
+    )
+    return options_for(monitors, options)
+
+
+def replay_network(sequence: Sequence, group: Group) -> Network:
+    """The network in which witnesses are replayed: inputs are devices, contacts fail as events."""
+    monitors = group_monitors(sequence, group)
+    options = NetworkOptions(given=group.given, at_read=False, choose=False, controller_fault=group.hypothesis.controller)
+    return watching(build_core(sequence, options_for(monitors, options)), monitors)
+
+
+def without_clock(limits: Limits) -> Limits:
+    """The limits but for seconds, which count for a whole check."""
+    return replace(limits, seconds=None)

@@ -1,0 +1,261 @@
+"""From what the explorations found to a verdict on one requirement."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from seqcheck.check.bound import rests_on_bound
+from seqcheck.check.draw import draw_constraints, draw_measure, is_draw_exact
+from seqcheck.check.group import Group
+from seqcheck.check.outcome import Measure, RequirementOutcome, Witness
+from seqcheck.check.witness import witness_of
+from seqcheck.check.work import Wanted
+from seqcheck.explore.layers import Path
+from seqcheck.explore.limits import StopReason
+from seqcheck.explore.summary import Exploration, Found, MonitorSummary
+from seqcheck.explore.witness import Constraint
+from seqcheck.kernel.network import Network
+from seqcheck.kernel.observer import (
+    DrawMonitor,
+    Fails,
+    Monitor,
+    ReadMonitor,
+    StateMonitor,
+    StopwatchMonitor,
+)
+from seqcheck.language.expression import And, to_text
+from seqcheck.language.sequence import Requirement, Sequence
+from seqcheck.requirements.verdict import Verdict
+from seqcheck.simulate.replay import Replay
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Part:
+    """One monitor of a requirement, with what was found for it. `number` is its place in its group."""
+
+    monitor: Monitor
+    number: int
+    summary: MonitorSummary
+    group: Group
+    exploration: Exploration
+
+
+PathOf = Callable[[Group, Wanted], Path]
+Networks = Callable[[Group], tuple[Network, Network]]
+"""The network explored for a group, and the one in which its witnesses are replayed."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Case:
+    """Everything a judgement needs."""
+
+    requirement: Requirement
+    sequence: Sequence
+    parts: tuple[Part, ...]
+    path_of: PathOf
+    networks: Networks
+    judged_on: str
+
+
+def judge(case: Case) -> RequirementOutcome:
+    """The verdict: a confirmed violation first, then what was not decided, then what was not tested, then holds."""
+    violation = _violation(case)
+    if violation is not None:
+        verdict, reason, witness = violation
+        return _outcome(case, verdict, reason, witness)
+    stopped = _not_decided(case)
+    if stopped:
+        return _outcome(case, Verdict.UNDECIDED, stopped, None)
+    untested = _vacuous_because(case)
+    if untested:
+        return _outcome(case, Verdict.VACUOUS, untested, None)
+    return _outcome(case, Verdict.HOLDS, "", None)
+
+
+def _outcome(case: Case, verdict: Verdict, reason: str, witness: Witness | None) -> RequirementOutcome:
+    explorations = {part.group.index: part.exploration for part in case.parts}
+    return RequirementOutcome(
+        requirement=case.requirement,
+        verdict=verdict,
+        reason=reason,
+        judged_on=case.judged_on,
+        hypothesis=case.parts[0].group.hypothesis.text,
+        measures=tuple(measure for part in case.parts for measure in _measures(case, part)),
+        witness=witness,
+        untested=_untested_permissives(case),
+        latent=_latent(case),
+        classes=sum(found.classes for found in explorations.values()),
+        states=sum(found.states for found in explorations.values()),
+        transitions=sum(found.transitions for found in explorations.values()),
+        layers=max(found.layers for found in explorations.values()),
+    )
+
+
+# -- violated ------------------------------------------------------------------------------------------------
+
+
+def _violation(case: Case) -> tuple[Verdict, str, Witness] | None:
+    broken = [(part.summary.bad, part) for part in case.parts if part.summary.bad is not None]
+    if not broken:
+        return None
+    bad, part = min(broken, key=lambda pair: (pair[0].cost, pair[1].number))
+    path = case.path_of(part.group, Wanted(bad.chain, part.number, "bad"))
+    explored, replayed = case.networks(part.group)
+    extra = _extra(part, bad, path)
+    witness, replay = witness_of(explored, replayed, path, extra)
+    if not witness.confirmed:
+        return Verdict.UNDECIDED, f"a violation was found but not confirmed: {witness.reason}", witness
+    if not _attains(part, bad, replay):
+        return Verdict.UNDECIDED, "by bound: the model allows more than any replay attains", witness
+    return Verdict.VIOLATED, _violation_text(part, bad), witness
+
+
+def _extra(part: Part, bad: Found, path: Path) -> tuple[tuple[Constraint, ...], ...]:
+    """What a schedule must meet beyond the path, so that the claimed value shows in it."""
+    monitor = part.monitor
+    if isinstance(monitor, DrawMonitor) and bad.kind == "drawn":
+        return draw_constraints(part.number, path, bad.value_us or 0)
+    if not isinstance(monitor, StopwatchMonitor) or bad.kind not in ("late", "early"):
+        return ((),)
+    start, end = started_at(path, part.number), len(path.edges)
+    if bad.kind == "early":
+        return ((Constraint(start, end, monitor.at_least_us - 1),),)
+    return ((Constraint(end, start, -((monitor.at_most_us or 0) + 1)),),)
+
+
+def started_at(path: Path, monitor: int) -> int:
+    """The moment (number of the event) at which the measurement that ends with the path began."""
+    starts = [
+        number
+        for number, edge in enumerate(path.edges[:-1], start=1)
+        if any(mark.monitor == monitor and mark.kind == "started" for mark in edge.marks)
+    ]
+    return starts[-1] if starts else 0
+
+
+def _attains(part: Part, bad: Found, replay: Replay | None) -> bool:
+    """Whether the replay shows the violation itself, not only the events that lead to it."""
+    if bad.kind != "drawn":
+        return True
+    assert isinstance(part.monitor, DrawMonitor)
+    draws = [] if replay is None else [draw for draw in replay.run.draws if draw.monitor == part.number]
+    if not draws:
+        return False
+    last = draws[-1]
+    level, chain = last.part // 100, last.part // 10 % 10
+    budget_us = part.monitor.budget_running_us if level else part.monitor.budget_us
+    return chain == 1 and (last.value_us or 0) > budget_us
+
+
+def _violation_text(part: Part, bad: Found) -> str:
+    match part.monitor, bad.kind:
+        case StateMonitor(), _:
+            return f"this holds: {to_text(part.monitor.bad)}"
+        case ReadMonitor(output=output, needs=needs), _:
+            return f"a read turns {output} on while this does not hold: {to_text(needs)}"
+        case StopwatchMonitor(), "early":
+            return "it ends too soon"
+        case StopwatchMonitor(), _:
+            return "its time runs out"
+        case DrawMonitor(), _:
+            return "more web is drawn than the accumulator holds above the reserve"
+        case _:
+            return "the second comes before the first"
+
+
+# -- undecided, vacuous --------------------------------------------------------------------------------------
+
+
+def _not_decided(case: Case) -> str:
+    for part in case.parts:
+        found = part.exploration
+        if found.stop is not StopReason.FINISHED:
+            devices = f" ({', '.join(found.instant_loop)})" if found.instant_loop else ""
+            return f"{found.stop.value}{devices}; {found.classes} classes were explored"
+        if found.time_loop:
+            return f"a loop that takes no time was reached ({', '.join(found.time_loop)}); every limit would hold in it"
+    return ""
+
+
+def _vacuous_because(case: Case) -> str:
+    """Why the requirement was never put to the test, or nothing if it was."""
+    if case.requirement.kind == "interlock":
+        energise = case.parts[0].summary
+        return "" if energise.started_in_layer_0 else "the output is never turned on in a run without failures"
+    if all(isinstance(part.monitor, StateMonitor) for part in case.parts):
+        return _unseen_parts(case.parts[0])
+    if any(part.summary.started is not None for part in case.parts):
+        return ""
+    return "what it speaks of never begins in any run that its hypothesis and `given` allow"
+
+
+def _unseen_parts(part: Part) -> str:
+    assert isinstance(part.monitor, StateMonitor)
+    unseen = [
+        to_text(condition)
+        for number, condition in enumerate(part.monitor.parts)
+        if number not in part.summary.parts_in_layer_0
+    ]
+    return f"never true in a run without failures: {', '.join(unseen)}" if unseen else ""
+
+
+def _untested_permissives(case: Case) -> tuple[str, ...]:
+    found: list[str] = []
+    for part in case.parts:
+        if isinstance(part.monitor, ReadMonitor):
+            needs = part.monitor.needs
+            terms = needs.operands if isinstance(needs, And) else (needs,)
+            seen = part.summary.parts_in_layer_0
+            found.extend(to_text(term) for number, term in enumerate(terms) if number not in seen)
+    return tuple(found)
+
+
+def _latent(case: Case) -> tuple[str, ...]:
+    if case.requirement.kind != "detection":
+        return ()
+    found: list[str] = []
+    for part in case.parts:
+        if isinstance(part.monitor, StopwatchMonitor) and part.summary.started is None:
+            found.extend(moment.failure for moment in part.monitor.start if isinstance(moment, Fails))
+    return tuple(found)
+
+
+# -- measures ------------------------------------------------------------------------------------------------
+
+
+def _measures(case: Case, part: Part) -> list[Measure]:
+    if isinstance(part.monitor, DrawMonitor):
+        return [
+            draw_measure(case.sequence, part.monitor, number, found, _is_exact(case, part, found, "drawn", number))
+            for number, found in part.summary.draws
+        ]
+    worst, best = part.summary.worst, part.summary.best
+    if not isinstance(part.monitor, StopwatchMonitor) or worst is None or worst.value_us is None:
+        return []
+    return [
+        Measure(
+            quantity=duration_text(case.requirement, part.monitor),
+            unit="us",
+            worst=worst.value_us,
+            limit=part.monitor.at_most_us,
+            best=best.value_us if best is not None else None,
+            is_exact=_is_exact(case, part, worst, "worst", 0),
+            at_least=part.monitor.at_least_us or None,
+        )
+    ]
+
+
+def _is_exact(case: Case, part: Part, found: Found, kind: str, number: int) -> bool:
+    if kind == "drawn" and not is_draw_exact(number):
+        return False
+    path = case.path_of(part.group, Wanted(found.chain, part.number, kind, number))
+    return not rests_on_bound(case.networks(part.group)[0], path)
+
+
+def duration_text(requirement: Requirement, monitor: StopwatchMonitor) -> str:
+    """What a duration is of."""
+    for moment in monitor.start:
+        if isinstance(moment, Fails):
+            return f"{moment.failure} to alarm"
+    return {"interlock": "permissive lost to off", "reaction": "reaction"}.get(requirement.kind, "duration")

@@ -1,0 +1,96 @@
+"""A run as a table of events: what happened when, and what it changed; as rows of data and as CSV text."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from seqcheck.kernel.event import WRITE, Edge
+from seqcheck.kernel.network import Network
+from seqcheck.kernel.schedule import Schedule
+from seqcheck.kernel.state import State
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """One line of the table: the steps entered, and what went on (`+name`) or off (`-name`).
+
+    Outputs as written, inputs as a read would see them. The first row has all that is active or on at the
+    start.
+    """
+
+    time_us: int
+    what: str
+    steps: tuple[str, ...]
+    outputs: tuple[str, ...]
+    inputs: tuple[str, ...]
+
+
+COLUMNS = ("time_us", "what", "steps", "outputs", "inputs")
+
+
+def event_table(network: Network, schedule: Schedule) -> tuple[Row, ...]:
+    """The rows of a run, the start first; idle reads change nothing and are left out."""
+    return tuple(_rows(network, schedule))
+
+
+def _rows(network: Network, schedule: Schedule) -> Iterator[Row]:
+    state = schedule.start
+    yield Row(
+        time_us=0,
+        what="start",
+        steps=_active_steps(network, state),
+        outputs=_changes(network.output_names, 0, state.written),
+        inputs=_changes(network.signal_names, 0, state.seen),
+    )
+    for happening in schedule.happenings:
+        target = happening.edge.target
+        yield Row(
+            time_us=happening.time_us,
+            what=what_happens(happening.edge),
+            steps=tuple(_step(network, chart, step) for chart, step in happening.edge.entered),
+            outputs=_changes(network.output_names, state.written, target.written),
+            inputs=_changes(network.signal_names, state.seen, target.seen),
+        )
+        state = target
+
+
+def what_happens(edge: Edge) -> str:
+    """An event as a sentence, with the failures that come with it."""
+    event = edge.event
+    sentence = f"{event.subject} written" if event.key == WRITE else f"{event.subject} {event.action}"
+    faults = [name for name in event.faults if not sentence.startswith(name)]
+    return f"{sentence} ({', '.join(faults)})" if faults else sentence
+
+
+def _active_steps(network: Network, state: State) -> tuple[str, ...]:
+    charts = network.controller.charts
+    return tuple(_step(network, chart.number, state.memory[chart.number]) for chart in charts)
+
+
+def _step(network: Network, chart: int, step: int) -> str:
+    block = network.controller.charts[chart]
+    return f"{block.name}.{block.step_names[step]}"
+
+
+def _changes(names: tuple[str, ...], before: int, after: int) -> tuple[str, ...]:
+    changed = before ^ after
+    return tuple(
+        f"{'+' if after >> bit & 1 else '-'}{name}" for bit, name in enumerate(names) if changed >> bit & 1
+    )
+
+
+def csv_text(rows: tuple[Row, ...]) -> str:
+    """The table as CSV with a header line; several names in one field are separated by spaces.
+
+    Source: RFC 4180, but lines end with a line feed alone.
+    """
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow(COLUMNS)
+    for row in rows:
+        names = (" ".join(row.steps), " ".join(row.outputs), " ".join(row.inputs))
+        writer.writerow((row.time_us, row.what, *names))
+    return text.getvalue()
