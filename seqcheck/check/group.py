@@ -10,10 +10,11 @@ from dataclasses import dataclass, replace
 
 from seqcheck.explore.limits import Limits
 from seqcheck.kernel.build import build_core, options_for, watching
-from seqcheck.kernel.network import Network, NetworkOptions
+from seqcheck.kernel.network import Network, NetworkOptions, Procedure
 from seqcheck.kernel.observer import Monitor, ReadMonitor, StateMonitor
 from seqcheck.language.sequence import Given, Hypothesis, Requirement, Sequence
 from seqcheck.requirements.catalogue import REQUIREMENT_KINDS
+from seqcheck.requirements.recovery import acts_of, begins_when
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,10 +34,11 @@ class Group:
     given: Given
     start_anywhere: bool
     timed_from_fault: bool
+    procedure: Procedure | None
     watching: tuple[Watching, ...]
 
 
-GroupKey = tuple[Hypothesis, Given, bool, bool]
+GroupKey = tuple[Hypothesis, Given, bool, bool, Procedure | None]
 
 
 def groups_of(sequence: Sequence, requirements: tuple[Requirement, ...], faults: int | None) -> tuple[Group, ...]:
@@ -44,7 +46,7 @@ def groups_of(sequence: Sequence, requirements: tuple[Requirement, ...], faults:
     shared: dict[GroupKey, list[Watching]] = {}
     alone: list[tuple[GroupKey, list[Watching]]] = []
     for requirement in requirements:
-        key = _key(requirement, faults)
+        key = _key(requirement, sequence, faults)
         own: list[Watching] = []
         for number, monitor in enumerate(monitors_of(requirement, sequence)):
             looks_only = isinstance(monitor, StateMonitor | ReadMonitor)
@@ -56,22 +58,25 @@ def groups_of(sequence: Sequence, requirements: tuple[Requirement, ...], faults:
     return tuple(_group(index, key, found) for index, (key, found) in enumerate(parts))
 
 
-def _key(requirement: Requirement, faults: int | None) -> GroupKey:
+def _key(requirement: Requirement, sequence: Sequence, faults: int | None) -> GroupKey:
     hypothesis = requirement.under
     if faults is not None and not hypothesis.controller:
         hypothesis = Hypothesis(count=faults, named=hypothesis.named)
     kind = REQUIREMENT_KINDS[requirement.kind]
-    return hypothesis, requirement.given, requirement.start_anywhere, kind.timed_from_fault
+    acts = acts_of(requirement)
+    procedure = Procedure(acts, begins_when(requirement, sequence)) if acts else None
+    return hypothesis, requirement.given, requirement.start_anywhere, kind.timed_from_fault, procedure
 
 
 def _group(index: int, key: GroupKey, found: list[Watching]) -> Group:
-    hypothesis, given, start_anywhere, timed_from_fault = key
+    hypothesis, given, start_anywhere, timed_from_fault, procedure = key
     return Group(
         index=index,
         hypothesis=hypothesis,
         given=given,
         start_anywhere=start_anywhere,
         timed_from_fault=timed_from_fault,
+        procedure=procedure,
         watching=tuple(found),
     )
 
@@ -95,8 +100,9 @@ def explored_options(group: Group, monitors: tuple[Monitor, ...], reductions: bo
     options = NetworkOptions(
         given=group.given,
         late=reductions,
-        at_read=reductions and not group.timed_from_fault,
-        choose=reductions,
+        at_read=reductions and not group.timed_from_fault and group.procedure is None,
+        choose=reductions and group.procedure is None,
+        procedure=group.procedure,
         controller_fault=group.hypothesis.controller,
     )
     return options_for(monitors, options)
@@ -105,7 +111,13 @@ def explored_options(group: Group, monitors: tuple[Monitor, ...], reductions: bo
 def replay_network(sequence: Sequence, group: Group) -> Network:
     """The network in which witnesses are replayed: inputs are devices, contacts fail as events."""
     monitors = group_monitors(sequence, group)
-    options = NetworkOptions(given=group.given, at_read=False, choose=False, controller_fault=group.hypothesis.controller)
+    options = NetworkOptions(
+        given=group.given,
+        at_read=False,
+        choose=False,
+        procedure=group.procedure,
+        controller_fault=group.hypothesis.controller,
+    )
     return watching(build_core(sequence, options_for(monitors, options)), monitors)
 
 

@@ -115,6 +115,7 @@ class Worker:
         identity = (
             options.given,
             options.controller_fault,
+            options.procedure,
             options.late,
             network.chosen,
             network.contacts_at_read,

@@ -20,6 +20,7 @@ from seqcheck.language.sequence import Chart, Device, Sequence
 from seqcheck.plant.behaviour import Behaviour
 from seqcheck.plant.catalogue import DEVICE_TYPES
 from seqcheck.plant.circuit import circuit_behaviour
+from seqcheck.plant.procedure import following_procedure, operator_behaviour
 
 
 def build_network(sequence: Sequence, monitors: tuple[Monitor, ...], options: NetworkOptions) -> Network:
@@ -89,9 +90,8 @@ class _Builder:
 
     def build(self) -> Network:
         only = self.options.only_devices
-        self.behaviours = tuple(
-            part for part in behaviours_of(self.sequence) if only is None or part.device in only
-        )
+        parts = tuple(part for part in behaviours_of(self.sequence) if only is None or part.device in only)
+        self.behaviours = self._with_procedure(parts)
         self._name_signals()
         self._name_facts()
         self._name_outputs()
@@ -125,11 +125,20 @@ class _Builder:
             write=None if write.latest_us == 0 else Pending(WRITE, write.earliest_us, write.latest_us),
             event_names=self.event_names | {timer.key: ("timer", timer.label) for timer in controller.timers},
             names=self.names,
+            operator=len(machines) - 1 if self.options.procedure is not None else None,
             next_key=self.layout.next_key,
             machine_index={machine.name: machine.index for machine in machines},
             chosen_mask=sum(choice.bit for choice in chosen),
             rest_inputs=sum(choice.bit for choice in chosen if choice.is_on_at_rest),
         )
+
+    def _with_procedure(self, parts: tuple[Behaviour, ...]) -> tuple[Behaviour, ...]:
+        procedure = self.options.procedure
+        if procedure is None:
+            return parts
+        place = self.sequence.charts[0].place
+        following = tuple(following_procedure(part, procedure.acts, place) for part in parts)
+        return (*following, operator_behaviour(procedure.acts, procedure.begins_when))
 
     def _name_signals(self) -> None:
         for behaviour in self.behaviours:

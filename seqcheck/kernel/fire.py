@@ -17,6 +17,7 @@ from seqcheck.kernel.pending import ages_pending, core_pending, is_blocked
 from seqcheck.kernel.settle import Work, move_machine, settle
 from seqcheck.kernel.state import AFTER_CHANGE, IDLE, ON_DEMAND, State
 from seqcheck.kernel.watch import Glance
+from seqcheck.plant.procedure import REPAIR
 
 Entered = tuple[tuple[int, int], ...]
 
@@ -85,8 +86,9 @@ class Firing:
         self.network = network
         self.state = state
         self.allowed = allowed
-        self.budget = budget if allowed else 0
-        self.again = again
+        self.is_recovering = network.operator is not None and state.plant[network.operator] != 0
+        self.budget = budget if allowed and not self.is_recovering else 0
+        self.again = again if not self.is_recovering else frozenset()
         self.pending = core_pending(network, state)
         self.order = tuple(event.key for event in self.pending)
 
@@ -234,6 +236,8 @@ class Firing:
     def _act(self, machine: Machine, target: int, act: str, by_operator: bool) -> Iterator[Edge]:
         work = self._work(FREE)
         acts = ((machine.name, act),) if by_operator else ()
+        if machine.index == self.network.operator:
+            repair_for_procedure(self.network, work)
         for outcome in move_machine(self.network, work, machine, target, act):
             yield from self._settle(outcome, Event(Cause.ACT, FREE, machine.name, act, acts=acts))
 
@@ -336,6 +340,16 @@ def repair(network: Network, work: Work, failure: int) -> bool:
         return False
     work.place(machine, target)
     return True
+
+
+def repair_for_procedure(network: Network, work: Work) -> None:
+    """Make every repair that the procedure states; without any stated, repair everything."""
+    procedure = network.options.procedure
+    assert procedure is not None, "only a network with a procedure has an operator"
+    devices = {act.device for act in procedure.acts if act.act == REPAIR}
+    for mode in network.failures:
+        if not devices or mode.device in devices:
+            repair(network, work, mode.index)
 
 
 def finished_state(network: Network, work: Work, watch: tuple[object, ...]) -> State:

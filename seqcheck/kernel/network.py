@@ -12,7 +12,17 @@ from seqcheck.kernel.machine import DrivenMove, Instead, Machine
 from seqcheck.kernel.names import NameTable
 from seqcheck.kernel.reading import ReadResult
 from seqcheck.kernel.watch import Watch
+from seqcheck.language.expression import Expression
+from seqcheck.language.field import Act
 from seqcheck.language.sequence import Given
+
+
+@dataclass(frozen=True, slots=True)
+class Procedure:
+    """What an operator does to bring the machine back, and where he may begin (see plant/procedure.py)."""
+
+    acts: tuple[Act, ...]
+    begins_when: Expression
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,6 +40,7 @@ class NetworkOptions:
     at_read: bool = True
     choose: bool = True
     repairs: bool = False
+    procedure: Procedure | None = None
     controller_fault: bool = False
     only_devices: frozenset[str] | None = None
     only_charts: frozenset[str] | None = None
@@ -106,6 +117,8 @@ class Network:
     machine_index: dict[str, int] = field(default_factory=dict)
     chosen_mask: int = 0
     rest_inputs: int = 0
+    operator: int | None = None
+    """The machine that is the operator of a procedure, or None."""
     memo: Memo = field(default_factory=Memo)
 
     def outputs_in(self, mask: int) -> tuple[str, ...]:

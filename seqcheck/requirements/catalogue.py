@@ -11,6 +11,7 @@ from seqcheck.requirements.interlock import INTERLOCK
 from seqcheck.requirements.never import NEVER
 from seqcheck.requirements.order import ORDER
 from seqcheck.requirements.reaction import REACTION
+from seqcheck.requirements.recovery import RECOVERY
 from seqcheck.requirements.requirement import RequirementKind
 from seqcheck.requirements.roll_end import ROLL_END
 
@@ -25,6 +26,7 @@ REQUIREMENT_KINDS: dict[str, RequirementKind] = {
         DURATION,
         COMPLETION,
         DETECTION,
+        RECOVERY,
         ACCUMULATOR,
         ROLL_END,
     )

@@ -325,13 +325,13 @@ class _Run:
         return frozenset(on - after.keys())
 
     def _raised(self) -> set[str]:
-        """Alarms of watchdogs that have expired in a step that is still active at the end of the scan."""
+        """Alarms of watchdogs that this scan sees expired, also if it leaves the step."""
         return {
             step.watchdog.alarm
             for chart in self.sequence.charts
             for step in chart.steps
             if step.watchdog is not None
-            and self.cells[self.controller.step_timers[chart.name, step.name][0]] == EXPIRED
+            and self.before[self.controller.step_timers[chart.name, step.name][0]] == EXPIRED
         }
 
     def _drives(self, variable: str) -> bool:

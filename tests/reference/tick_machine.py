@@ -36,6 +36,8 @@ class TickMachine:
     failures: dict[str, tuple[Failure, ...]] = field(default_factory=dict)
     numbers: dict[tuple[int, str, str], int] = field(default_factory=dict)
     """From part, position name and mode to the position's number."""
+    _known_signals: dict[Plant, frozenset[str]] = field(default_factory=dict)
+    _known_facts: dict[Plant, frozenset[str]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         """Ask every type for its behaviour."""
@@ -61,6 +63,12 @@ class TickMachine:
 
     def raw_signals(self, plant: list[int] | Plant) -> frozenset[str]:
         """The inputs that sound contacts would turn on."""
+        identity = tuple(plant)
+        if identity not in self._known_signals:
+            self._known_signals[identity] = self._raw_signals(identity)
+        return self._known_signals[identity]
+
+    def _raw_signals(self, plant: Plant) -> frozenset[str]:
         return frozenset(
             wire.signal.name
             for number, part in enumerate(self.parts)
@@ -70,6 +78,12 @@ class TickMachine:
 
     def facts(self, plant: list[int] | Plant) -> frozenset[str]:
         """What is true of the machine, as `device.fact`."""
+        identity = tuple(plant)
+        if identity not in self._known_facts:
+            self._known_facts[identity] = self._facts(identity)
+        return self._known_facts[identity]
+
+    def _facts(self, plant: Plant) -> frozenset[str]:
         return frozenset(
             f"{part.device}.{fact}"
             for number, part in enumerate(self.parts)
@@ -79,8 +93,10 @@ class TickMachine:
 
     def is_free(self, part: int, move: Move, view: Wired) -> bool:
         """Whether the drives let `move` happen."""
-        facts = self.facts(view.plant)
-        value = named(lambda name: name in view.signals or name in view.written or name in facts)
+        if not move.when:
+            return True
+        on = view.signals | view.written | self.facts(view.plant)
+        value = named(lambda name: name in on)
         conditions = {drive.role: drive.condition for drive in self.parts[part].drives}
         return all(holds(conditions[role], value) is wanted for role, wanted in move.when)
 

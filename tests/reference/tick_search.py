@@ -111,6 +111,7 @@ class TickModel:
     controller: TickController = field(init=False)
     machine: TickMachine = field(init=False)
     delays: dict[str, TimeRange] = field(init=False)
+    _known_pending: dict[Situation, dict[str, TimeRange]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         """Make controller and machine."""
@@ -152,6 +153,11 @@ class TickModel:
 
     def pending(self, situation: Situation) -> dict[str, TimeRange]:
         """The clocks of a situation, each with its earliest and latest time."""
+        if situation not in self._known_pending:
+            self._known_pending[situation] = self._pending(situation)
+        return self._known_pending[situation]
+
+    def _pending(self, situation: Situation) -> dict[str, TimeRange]:
         found: dict[str, TimeRange] = {}
         scan = self.sequence.scan
         if situation.scan == AFTER_CHANGE:

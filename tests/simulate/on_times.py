@@ -1,12 +1,13 @@
 """Runs with inputs at exact times, and when an output was on: for tables of timers and action qualifiers.
 
-Reads come every 10 ms and outputs are written at once. Times are counted from second 1, so that a table can begin at 0; an input
-changes half a period before the read that is to see it.
+Reads come every 10 ms and outputs are written at once. Times are counted from second 1, so that a table can
+begin at 0; an input changes half a period before the read that is to see it.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from itertools import pairwise
 
 from seqcheck.kernel.build import build_network
 from seqcheck.kernel.network import NetworkOptions
@@ -34,9 +35,7 @@ def on_times(text: str, output: str, pressed: Mapping[str, Spans], *, until_s: f
         for span in spans
         for edge_s in span
     ]
-    run = simulate(
-        network, Scripted(earliest(), tuple(script)), until_us=_us(until_s), cross_check=sequence
-    )
+    run = simulate(network, Scripted(earliest(), tuple(script)), until_us=_us(until_s), cross_check=sequence)
     assert (run.missed, run.note) == ((), "")
     assert run.stop in (RunStop.UNTIL, RunStop.QUIET)
     bit = 1 << network.output_names.index(output)
@@ -46,11 +45,7 @@ def on_times(text: str, output: str, pressed: Mapping[str, Spans], *, until_s: f
         if is_on != edges[-1][1]:
             edges.append((happening.time_us, is_on))
     edges.append((_us(until_s), False))
-    return tuple(
-        (_s(start_us), _s(end_us))
-        for (start_us, is_on), (end_us, _) in zip(edges, edges[1:], strict=False)
-        if is_on
-    )
+    return tuple((_s(start_us), _s(end_us)) for (start_us, is_on), (end_us, _) in pairwise(edges) if is_on)
 
 
 def _us(time_s: float) -> int:

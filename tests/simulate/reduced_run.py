@@ -1,6 +1,7 @@
 """Random runs on the explorer's reduced network, with periodic reads: schedules such as the explorer's witnesses are.
 
-The reduced network has no buttons: a read says which inputs it saw, and a contact fails at the read that notices it.
+The reduced network has no buttons: a read says which inputs it saw, and a contact fails at the read that
+notices it.
 """
 
 from __future__ import annotations
@@ -44,7 +45,9 @@ class ReducedRun:
 
     def _plan_read(self) -> None:
         network = self.network
-        self.read_us = self.now_us + self.random.randint(network.shortest_period_us, network.longest_period_us)
+        self.read_us = self.now_us + self.random.randint(
+            network.shortest_period_us, network.longest_period_us
+        )
 
     def _plan(self, kept: tuple[int, ...]) -> None:
         planned = {}
@@ -84,9 +87,7 @@ class ReducedRun:
 
     def _read(self) -> None:
         is_idle = self.state.scan == IDLE
-        edges = [
-            edge for edge in self._edges(FREE if is_idle else READ) if edge.event.cause is Cause.READ
-        ]
+        edges = [edge for edge in self._edges(FREE if is_idle else READ) if edge.event.cause is Cause.READ]
         self._plan_read()
         if is_idle and (not edges or self.random.random() < 0.9):
             self.idle_us.append(self.now_us)

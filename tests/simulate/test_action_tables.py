@@ -1,13 +1,12 @@
 """Action qualifiers in real runs: when an output is on whose step is entered at 0, with T = 5 s.
 
-Source of the rows: meanings seen in two PLC programming help topics, control block of IEC 61131-3 from memory; check-values.md 7.1.
-Reads are 10 ms apart and fall on the table's times, so the values are exact.
+Source of the rows: meanings seen in two PLC programming help topics, control block of IEC 61131-3 from
+memory; check-values.md 7.1. Reads are 10 ms apart and fall on the table's times, so the values are exact.
 """
 
 from __future__ import annotations
 
 import pytest
-
 from simulate.on_times import Spans, on_times
 
 FILE = """\
@@ -75,13 +74,17 @@ def test_reset_wins_over_an_action_of_an_active_step(qualifier: str) -> None:
 
 
 ENTERED_AGAIN = pytest.mark.xfail(
-    strict=True, reason="the kernel starts a stored time anew when its step is entered again without R between"
+    strict=True,
+    reason="the kernel starts a stored time anew when its step is entered again without R between",
 )
 
 
 @ENTERED_AGAIN
 def test_a_stored_pulse_does_not_return_before_a_reset() -> None:
-    """SL entered again at 10 without R between: the stored time has long run out. Source: control block, from memory."""
+    """SL entered again at 10 without R between: the stored time has long run out.
+
+    Source: control block, from memory.
+    """
     on = _on_times("SL 5 s", entered=((0, 1), (10, 11)), left=((3, 4), (12, 13)), reset=((20, 21),))
     assert on == ((0, 5),)
 

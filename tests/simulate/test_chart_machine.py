@@ -31,7 +31,9 @@ class KernelController:
         self.since_us = dict.fromkeys(self.running(), 0)
 
     def running(self) -> list[int]:
-        return [part.cell for part in self.network.controller.timers if self.memory[part.cell] == TIMER_RUNNING]
+        return [
+            part.cell for part in self.network.controller.timers if self.memory[part.cell] == TIMER_RUNNING
+        ]
 
     def read(self, now_us: int, seen: int) -> tuple[dict[str, str], set[str]]:
         memory = list(self.memory)

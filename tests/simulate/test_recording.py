@@ -1,4 +1,7 @@
-"""Recordings: the event table, its CSV text, and value change dumps read back by a small reader of their own."""
+"""Recordings.
+
+The event table, its CSV text, and value change dumps read back by a small reader of their own.
+"""
 
 from __future__ import annotations
 
@@ -6,17 +9,20 @@ import csv
 import io
 from dataclasses import dataclass, field
 
+from simulate.trial_files import concrete, trial
+
 from seqcheck.simulate.chooser import Scripted, Seeded, earliest
 from seqcheck.simulate.interventions import Does, Intervention
 from seqcheck.simulate.recording import COLUMNS, Row, csv_text, event_table
 from seqcheck.simulate.simulate import simulate
 from seqcheck.simulate.value_change_dump import identifier_code, value_change_dump
-from simulate.trial_files import concrete, trial
 
 NETWORK = concrete(trial("splicer"))
 PRESS = Intervention(time_us=15_000, does=Does.ACT, subject="request", action="presses")
 SPLICE = simulate(NETWORK, Scripted(earliest(), (PRESS,)), until_us=25_000)
-LONG = simulate(NETWORK, Seeded(seed=5, act_gap_us=(0, 100_000), failure_probability=0.05), until_us=3_000_000)
+LONG = simulate(
+    NETWORK, Seeded(seed=5, act_gap_us=(0, 100_000), failure_probability=0.05), until_us=3_000_000
+)
 
 
 @dataclass
@@ -35,7 +41,10 @@ class Dump:
 
 
 def read_dump(text: str) -> Dump:
-    """By the token rules of IEEE 1364-2001 clause 18: sections from $keyword to $end, then times and values."""
+    """By the token rules of IEEE 1364-2001 clause 18.
+
+    Sections from $keyword to $end, then times and values.
+    """
     dump, tokens, scopes = Dump(), iter(text.split()), []
     for token in tokens:
         if token in ("$dumpvars", "$end"):

@@ -1,13 +1,13 @@
 """Timers and edges of conditions in real runs.
 
-Source of the timer rows: a public library of IEC 61131-3 function blocks (actility/ong, STANDARD_FBS.c), computed from its text
-with PT = 5 s; check-values.md 7.3. Reads are 10 ms apart and fall on the table's times, so the values are exact.
+Source of the timer rows: a public library of IEC 61131-3 function blocks (actility/ong, STANDARD_FBS.c),
+computed from its text with PT = 5 s; check-values.md 7.3. Reads are 10 ms apart and fall on the table's
+times, so the values are exact.
 """
 
 from __future__ import annotations
 
 import pytest
-
 from simulate.on_times import Spans, on_times
 
 FILE = """\
@@ -44,7 +44,10 @@ def test_a_rising_edge_is_on_for_one_read() -> None:
 
 
 def test_a_falling_edge_is_on_for_one_read_and_not_at_power_up() -> None:
-    """F_TRIG: Q = not CLK and M; here no edge appears at power-up (check-values.md 7.3 says where that differs)."""
+    """F_TRIG: Q = not CLK and M.
+
+    Here no edge appears at power-up (check-values.md 7.3 says where that differs).
+    """
     assert on_times(FILE.format(condition="FALLING(input)"), "q", {"a": ((1, 3),)}, until_s=6) == ((3, 3.01),)
 
 
