@@ -2,14 +2,14 @@
 
 Source: IEC 61131-3, action control of sequential function charts. An action that is reset is off, whatever else drives it.
 P is on in the one scan whose read entered the step. There is no final scan: leaving a step ends its N, L and D actions in
-the same read.
+the same read. At power-up the initial steps count as entered before the first read: their P actions do not pulse.
 """
 
 from __future__ import annotations
 
 from typing import NamedTuple
 
-from seqcheck.kernel.memory import TIMER_EXPIRED, TIMER_RUNNING, TimerCell
+from seqcheck.kernel.memory import TIMER_EXPIRED, TIMER_IDLE, TIMER_RUNNING, TimerCell
 from seqcheck.kernel.reading import Reading
 
 
@@ -25,7 +25,7 @@ class ActionBlock(NamedTuple):
 
     def on_enter(self, reading: Reading) -> None:
         """The step has just been entered: timed qualifiers start their time."""
-        if self.timer is not None:
+        if self.timer is not None and self.qualifier in ("L", "D", "DS"):
             reading.start(self.timer)
 
     def on_leave(self, reading: Reading) -> None:
@@ -40,6 +40,8 @@ class ActionBlock(NamedTuple):
 
     def drives(self, reading: Reading, is_active: bool) -> bool:
         """Whether this action turns its variable on in this scan; stores what is to be stored."""
+        if self.timer is not None and self.qualifier in ("SD", "SL"):
+            self._set_off(reading, self.timer, is_active)
         expired = self.timer is not None and reading.memory[self.timer.cell] == TIMER_EXPIRED
         running = self.timer is not None and reading.memory[self.timer.cell] == TIMER_RUNNING
         match self.qualifier:
@@ -57,6 +59,12 @@ class ActionBlock(NamedTuple):
                 return self._store(reading, is_active)
             case _:  # SD, DS
                 return self._store(reading, expired)
+
+    @staticmethod
+    def _set_off(reading: Reading, timer: TimerCell, is_active: bool) -> None:
+        """SD and SL run on from their first entry until a reset; an active step sets them off again after it."""
+        if is_active and reading.memory[timer.cell] == TIMER_IDLE:
+            reading.start(timer)
 
     def _store(self, reading: Reading, is_due: bool) -> bool:
         assert self.latch_cell is not None

@@ -1,16 +1,21 @@
-"""The roll on the unwind: it runs low, which a switch tells, and then empty, unless it is replaced."""
+"""The roll on the unwind: it runs low, which a switch tells, and then empty, unless it is replaced.
+
+When it runs out is left open: at any moment after low, or never. The time that `remaining` states is what the requirement
+`roll lasts until` is held against; were it an event of 100 s beside scans of milliseconds, every repeated act of the operator
+would be another class. A run in which the roll lasts as long as stated is one of those explored, so nothing is missed.
+"""
 
 from __future__ import annotations
 
 from seqcheck.language.expression import Name
-from seqcheck.language.field import Field, FieldKind, Signal
+from seqcheck.language.field import Field, FieldKind
 from seqcheck.language.sequence import Device, MachineData
 from seqcheck.plant.behaviour import Behaviour, Drive, Move, Position, contact_failures
-from seqcheck.plant.device_entry import place_of, required, up_to, wires_of
+from seqcheck.plant.device_entry import place_of, required, wires_of
 from seqcheck.plant.device_type import DeviceType
 from seqcheck.quantities.time import TimeRange
 
-_RUNS, _STANDS = (("unwinding", True),), (("unwinding", False),)
+_RUNS = (("unwinding", True),)
 _REPLACED = Move(name="replaced", to="plenty", act="replaced")
 
 _FIELDS = (
@@ -32,10 +37,12 @@ def _behaviour(device: Device, _machine: MachineData) -> Behaviour:
     Raises SequenceFileError if there is a low signal without the time that remains.
     """
     wires = wires_of(device, low="low")
+    if wires:
+        required(device, "remaining", TimeRange)
     unwind = Name(place_of(device, "unwind"), f"{required(device, 'unwind', str)}.is_at_speed")
     return Behaviour(
         device=device.name,
-        positions=_positions(_remaining(device)),
+        positions=_positions(),
         initial="plenty",
         facts=("is_low", "is_empty"),
         drives=(Drive(role="unwinding", condition=unwind),),
@@ -44,40 +51,15 @@ def _behaviour(device: Device, _machine: MachineData) -> Behaviour:
     )
 
 
-def _remaining(device: Device) -> TimeRange:
-    """From low to empty; at any time or never where the file does not say and no signal tells."""
-    if device.value("low", Signal) is not None:
-        return required(device, "remaining", TimeRange)
-    return device.value("remaining", TimeRange) or TimeRange(0, None)
-
-
-def _positions(remaining: TimeRange) -> tuple[Position, ...]:
+def _positions() -> tuple[Position, ...]:
     runs_low = Move(name="runs_low", to="low", when=_RUNS, act="runs_low", unobserved=True)
-    empty = frozenset({"is_low", "is_empty"})
+    runs_out = Move(name="runs_out", to="empty", when=_RUNS, act="runs_out", unobserved=True)
+    low, empty = frozenset({"is_low"}), frozenset({"is_low", "is_empty"})
+    tells = frozenset({"low"})
     return (
         Position(name="plenty", moves=(runs_low,), is_rest=True),
-        _low("low", remaining),
-        _low("resumed_low", up_to(remaining)),
-        Position(
-            name="low_standing",
-            facts=frozenset({"is_low"}),
-            signals=frozenset({"low"}),
-            moves=(Move(name="goes_on", to="resumed_low", when=_RUNS), _REPLACED),
-            is_rest=True,
-        ),
-        Position(name="empty", facts=empty, signals=frozenset({"low"}), moves=(_REPLACED,), is_rest=True),
-    )
-
-
-def _low(name: str, remaining: TimeRange) -> Position:
-    """The roll runs out while the unwind runs."""
-    run_out = Move(name="run_out", to="empty", after=remaining)
-    stand = Move(name="stands", to="low_standing", when=_STANDS)
-    return Position(
-        name=name,
-        facts=frozenset({"is_low"}),
-        signals=frozenset({"low"}),
-        moves=(run_out, stand, _REPLACED),
+        Position(name="low", facts=low, signals=tells, moves=(runs_out, _REPLACED), is_rest=True),
+        Position(name="empty", facts=empty, signals=tells, moves=(_REPLACED,), is_rest=True),
     )
 
 

@@ -33,6 +33,8 @@ def _monitors(requirement: Requirement, sequence: Sequence) -> tuple[Monitor, ..
             requirement=requirement.id,
             start=(Holds(name_at(requirement, f"{device.name}.is_low")),),
             end=steps_named(requirement, sequence, "roll lasts until"),
+            # In the model the roll may run out at any moment; a run in which it has not by the stated time is judged.
+            cancel=(Holds(name_at(requirement, f"{device.name}.is_empty")),),
             at_most_us=lasts_us,
             length_us=lasts_us + 1,
         ),

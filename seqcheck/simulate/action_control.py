@@ -3,7 +3,7 @@
 Q = not R and (N or S or (L and not L for T) or (D for T) or P or (stored SD for T) or stored DS or (stored SL
 and not for T)). A stored qualifier is set by its step and reset by R only; a stored time runs from the moment
 it was set.
-Source: IEC 61131-3, action qualifiers and action control function block (from memory); check-values.md 7.1.
+Source: IEC 61131-3, action qualifiers and action control function block (from memory).
 """
 
 from __future__ import annotations

@@ -18,19 +18,16 @@ from seqcheck.simulate.edges import free_edges
 from seqcheck.simulate.interventions import Intervention, edge_for
 
 UNFORCED_US = 10 * MICROSECONDS_PER_SECOND
-"""How much later than its earliest time an event that nothing forces may be drawn.
-
-Long beside a machine's motions.
-"""
+"""How much later than its earliest time an event that nothing forces may be drawn: long beside motions."""
 
 
 class Chooser(Protocol):
     """What a simulation asks."""
 
     def due_us(self, earliest_us: int, latest_us: int | None) -> int | None:
-        """When an event that has just become pending fires (absolute times); None.
+        """When an event that has just become pending fires, in absolute time.
 
-        Not at all, if nothing forces it.
+        None: it does not, which is possible only if nothing forces it (`latest_us` None).
         """
 
     def allowed_failures(self, network: Network) -> frozenset[int]:

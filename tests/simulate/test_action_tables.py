@@ -1,7 +1,7 @@
 """Action qualifiers in real runs: when an output is on whose step is entered at 0, with T = 5 s.
 
 Source of the rows: meanings seen in two PLC programming help topics, control block of IEC 61131-3 from
-memory; check-values.md 7.1. Reads are 10 ms apart and fall on the table's times, so the values are exact.
+memory. Reads are 10 ms apart and fall on the table's times, so the values are exact.
 """
 
 from __future__ import annotations
@@ -73,10 +73,6 @@ def test_reset_wins_over_an_action_of_an_active_step(qualifier: str) -> None:
     assert all(end <= 1 or start >= 2 for start, end in on)
 
 
-ENTERED_AGAIN = pytest.mark.xfail(
-    strict=True,
-    reason="the kernel starts a stored time anew when its step is entered again without R between",
-)
 
 
 @ENTERED_AGAIN

@@ -1,7 +1,4 @@
-"""Recordings.
-
-The event table, its CSV text, and value change dumps read back by a small reader of their own.
-"""
+"""Recordings: the event table, its CSV text, and value change dumps read back by a small reader of their own."""
 
 from __future__ import annotations
 

@@ -1,7 +1,4 @@
-"""Replays.
-
-True schedules are confirmed, and every way to tamper with one is refused with its time and reason.
-"""
+"""Replays: true schedules are confirmed; each way to tamper with one is refused with its time and reason."""
 
 from __future__ import annotations
 

@@ -1,8 +1,8 @@
 """Timers and edges of conditions in real runs.
 
-Source of the timer rows: a public library of IEC 61131-3 function blocks (actility/ong, STANDARD_FBS.c),
-computed from its text with PT = 5 s; check-values.md 7.3. Reads are 10 ms apart and fall on the table's
-times, so the values are exact.
+Source of the timer rows: a public C library of function blocks that follows the second-edition draft of IEC 61131-3
+(its STANDARD_FBS.c, seen); the rows are computed from its text with PT = 5 s. Reads are 10 ms apart and fall on the
+table's times, so the values are exact.
 """
 
 from __future__ import annotations
