@@ -31,7 +31,11 @@ def _range_text(range_: TimeRange) -> str:
     earliest = format_time(range_.earliest_us)
     if range_.latest_us is None:
         return f"{earliest} or later"
-    return earliest if range_.latest_us == range_.earliest_us else f"{earliest} to {format_time(range_.latest_us)}"
+    return (
+        earliest
+        if range_.latest_us == range_.earliest_us
+        else f"{earliest} to {format_time(range_.latest_us)}"
+    )
 
 
 def _hypotheses(requirements: tuple[RequirementOutcome, ...]) -> Iterator[str]:

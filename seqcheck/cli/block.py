@@ -65,4 +65,6 @@ def one_line(text: str) -> str:
     joined = " ".join(text.split())
     if joined.isprintable():
         return joined
-    return "".join(part if part.isprintable() else part.encode("unicode_escape").decode("ascii") for part in joined)
+    return "".join(
+        part if part.isprintable() else part.encode("unicode_escape").decode("ascii") for part in joined
+    )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from seqcheck.cli.block import Cell, Lines, Tone
+from seqcheck.cli.block import Block, Cell, Heading, Lines, Tone
 
 CAUTION = (
     "An aid to review: it judges a model, under the assumptions listed above, not the machine.",
@@ -11,6 +11,6 @@ CAUTION = (
 )
 
 
-def caution() -> Lines:
+def caution() -> tuple[Block, ...]:
     """The footer of every result."""
-    return Lines(tuple(Cell(text, Tone.NOTE) for text in CAUTION))
+    return Heading("Caution"), Lines(tuple(Cell(text, Tone.NOTE) for text in CAUTION))

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from seqcheck.check.outcome import Outcome, RequirementOutcome, Trap
 from seqcheck.cli.assumptions import assumption_blocks
 from seqcheck.cli.block import Block, Cell, Heading, Lines, Table, Tone, cells, lines
-from seqcheck.cli.measure_text import NOTHING, margin_text, nearest_to_limit, value_text, worst_text
+from seqcheck.cli.measure_text import measure_text, nearest_text, value_text, worst_text
 from seqcheck.cli.witness_text import counted, witness_blocks
 from seqcheck.requirements.verdict import Verdict
 
@@ -65,20 +65,21 @@ def verdict_table(requirements: tuple[RequirementOutcome, ...]) -> Table:
 
 def _verdict_row(judged: RequirementOutcome) -> tuple[Cell, ...]:
     mark, tone = MARKS[judged.verdict]
-    requirement = judged.requirement
+    requirement, near = judged.requirement, nearest_text(judged)
     under = f"{judged.hypothesis}, from any start" if requirement.start_anywhere else judged.hypothesis
     return (
         Cell(requirement.id),
         Cell(f"{mark} {judged.verdict.value}", tone),
-        *cells(under, requirement.given.text, judged.judged_on, *_nearest(judged), requirement.text),
+        *cells(
+            under,
+            requirement.given.text,
+            judged.judged_on,
+            near.value,
+            near.limit,
+            near.margin,
+            requirement.text,
+        ),
     )
-
-
-def _nearest(judged: RequirementOutcome) -> tuple[str, str, str]:
-    measure = nearest_to_limit(judged.measures)
-    if measure is None:
-        return NOTHING, NOTHING, NOTHING
-    return worst_text(measure), value_text(measure.limit, measure.unit), margin_text(measure)
 
 
 # -- what stands behind a verdict ----------------------------------------------------------------------------
@@ -105,18 +106,20 @@ def _measured(outcome: Outcome) -> Iterator[Block]:
             value_text(measure.at_least, measure.unit),
             worst_text(measure),
             value_text(measure.limit, measure.unit),
-            margin_text(measure),
+            measure_text(measure).margin,
         )
         for judged in outcome.requirements
         for measure in judged.measures
     )
     if rows:
-        yield Heading("Measured")
+        yield Heading("Measured, of all that ended")
         yield Table(("id", "what", "best", "at least", "worst", "limit", "margin"), rows)
 
 
 def _notes(outcome: Outcome) -> Iterator[Block]:
-    untested = [f"{judged.requirement.id}: {text}" for judged in outcome.requirements for text in judged.untested]
+    untested = [
+        f"{judged.requirement.id}: {text}" for judged in outcome.requirements for text in judged.untested
+    ]
     if untested:
         yield Heading("Permissives never tested: never seen false while the output was off")
         yield lines(*untested)
@@ -130,7 +133,9 @@ def _notes(outcome: Outcome) -> Iterator[Block]:
 
 
 def _trap(number: int, trap: Trap) -> Iterator[Block]:
-    yield Heading(f"Trap {number}: no chart ever leaves {', '.join(trap.steps)} without a new failure", Tone.DOUBT)
+    yield Heading(
+        f"Trap {number}: no chart ever leaves {', '.join(trap.steps)} without a new failure", Tone.DOUBT
+    )
     yield from witness_blocks(trap.witness)
 
 

@@ -5,10 +5,14 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Iterable
-from typing import TextIO
+from typing import TYPE_CHECKING, TextIO
 
 from seqcheck.cli.block import Block, Cell, Heading, Lines, Table, Tone, one_line
 from seqcheck.cli.plain_text import plain_text
+
+if TYPE_CHECKING:
+    from rich.console import Console
+    from rich.text import Text
 
 STYLES = {
     Tone.PLAIN: "",
@@ -58,12 +62,10 @@ def _show_rich(blocks: Iterable[Block]) -> None:
                 _show_table(console, block)
 
 
-def _show_table(console: object, table: Table) -> None:
+def _show_table(console: Console, table: Table) -> None:
     from rich.box import SIMPLE_HEAD
-    from rich.console import Console
     from rich.table import Table as RichTable
 
-    assert isinstance(console, Console)
     shown = RichTable(box=SIMPLE_HEAD, padding=(0, 1, 0, 0), pad_edge=False)
     for number, column in enumerate(table.columns):
         shown.add_column(column, overflow="fold", no_wrap=number == 0)
@@ -72,7 +74,7 @@ def _show_table(console: object, table: Table) -> None:
     console.print(shown)
 
 
-def _rich_cell(cell: Cell) -> object:
+def _rich_cell(cell: Cell) -> Text:
     from rich.text import Text
 
     return Text(one_line(cell.text), style=STYLES[cell.tone])

@@ -19,12 +19,13 @@ from seqcheck.language.sequence import Action, Chart, CommonTransitions, Sequenc
 from seqcheck.quantities.time import format_time
 
 LEGEND = (
-    "Double frame: initial step. Bar: transition under its condition; number: priority among the ways out of a step.",
+    "Double frame: initial step. Bar: transition, under its condition.",
+    "Number: priority among the ways out of a step; 1/2 depends on the step.",
     "Dashed frame: from any step but those named, tried before the step's own ways out.",
     "Thick frame and (!): drives a device that can hurt somebody.",
 )
 
-WIDEST_LIST = 40
+WIDEST_LIST = 30
 """Characters of a line in the list of excepted steps."""
 
 

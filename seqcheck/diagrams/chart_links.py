@@ -14,8 +14,8 @@ from seqcheck.language.sequence import Chart
 MOST_STEPS_LINKED = 10
 """Steps. A chart with at most as many fits a page with all its links."""
 
-LONGEST_COLUMN = 6
-"""Steps under each other. With more, the text on an A3 page gets smaller than 7 points."""
+LONGEST_COLUMN = 7
+"""Steps under each other. With more, the text on an A3 page gets smaller than 6 points."""
 
 Targets = dict[str, tuple[str, ...]]
 

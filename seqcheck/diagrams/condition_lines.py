@@ -8,10 +8,10 @@ from collections.abc import Iterable
 
 from seqcheck.language.expression import Expression, to_text
 
-WIDEST_CONDITION = 36
+WIDEST_CONDITION = 28
 """Characters of a line of a condition; a single longer name stays whole."""
 
-WIDEST_SENTENCE = 34
+WIDEST_SENTENCE = 30
 """Characters of a line of a prompt."""
 
 _BEFORE_OPERATOR = re.compile(r" (?=(?:AND|OR|XOR) )")

@@ -63,8 +63,6 @@ def _defaults(drawing: Drawing) -> tuple[str, ...]:
     graph = {
         "rankdir": "TB" if drawing.direction == "down" else "LR",
         "compound": "true",
-        "pack": "20",
-        "packmode": "array_t64",
         "bgcolor": "white",
         "size": A3_INCHES[drawing.page],
         "pad": "0.1",
@@ -75,6 +73,8 @@ def _defaults(drawing: Drawing) -> tuple[str, ...]:
         "fontname": FONT,
         "fontsize": "11",
     }
+    if drawing.direction == "down":
+        graph |= {"pack": "20", "packmode": "array_it64"}  # columns side by side, in order, each with its own ranks
     label = _plain_label((*drawing.title, *drawing.legend, ""))
     return (
         f"  graph [{_attributes(graph)} label={label}];",
@@ -84,10 +84,12 @@ def _defaults(drawing: Drawing) -> tuple[str, ...]:
 
 
 def _group_lines(drawing: Drawing, group: str) -> list[str]:
+    """The frame with its nodes. Its name is a node too, because links would run through a label of the frame."""
     inside = [line for node in drawing.nodes if node.group == group for line in _node_lines(node)]
-    frame = {"style": "dotted", "fontname": FONT, "fontsize": "10", "margin": "10"}
     head = f"  subgraph {_quoted(f'cluster {group}')} {{"
-    return [head, f"  graph [{_attributes(frame)} label={_plain_label((group,))}];", *inside, "  }"]
+    frame = f"  graph [{_attributes({'style': 'dotted', 'margin': '8', 'label': ''})}];"
+    name = f"  {_quoted(f'group {group}')} [shape=\"plaintext\" class=\"named\" label={_plain_label((group,))}];"
+    return [head, frame, name, *inside, "  }"]
 
 
 def _rank_lines(drawing: Drawing, rank: str) -> tuple[str, ...]:

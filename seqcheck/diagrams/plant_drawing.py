@@ -16,8 +16,8 @@ from seqcheck.language.expression import Expression, names_in
 from seqcheck.language.sequence import Chart, Sequence
 from seqcheck.plant.behaviour import Behaviour
 
-DRIVEN = "Devices that outputs drive"
-FOLLOWING = "Devices that follow other devices"
+DRIVEN = "Driven by outputs"
+FOLLOWING = "Follow other devices"
 BY_THEMSELVES = "People and surroundings"
 
 LEGEND = (

@@ -14,7 +14,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from reference.tick_controller import EXPIRED, HELD, IDLE, ON_LEAVING, ON_RESET, RUNNING, STORED, StepAction, TickController, Value
+from reference.tick_controller import EXPIRED, HELD, IDLE, ON_LEAVING, ON_RESET, RUNNING, SET_OFF, STORED, StepAction, TickController, Value
 from reference.tick_machine import TickMachine
 from reference.tick_search import Situation
 
@@ -260,7 +260,12 @@ class SpinModel:
         reset = [f"n{self.cells[part.timer]} = 0;" for part in mine if part.action.qualifier in ON_RESET and part.timer]
         if f"{variable} stored" in self.cells:
             reset.append(f"n{self.cells[f'{variable} stored']} = 0;")
-        store = [f"if :: {self._due(part)} -> n{self.cells[f'{variable} stored']} = 1 :: else fi;" for part in mine if part.action.qualifier in STORED]
+        store = [
+            f"if :: {self.is_in(part.chart, part.step)} && n{self.cells[part.timer]} == 0 -> {self._start(part.timer)} :: else fi;"
+            for part in mine
+            if part.action.qualifier in SET_OFF and part.timer
+        ]
+        store += [f"if :: {self._due(part)} -> n{self.cells[f'{variable} stored']} = 1 :: else fi;" for part in mine if part.action.qualifier in STORED]
         on = _either(self._is_on(part) for part in mine if part.action.qualifier != "R")
         target = f"n_{variable}" if variable in self.outputs else f"n{self.cells[variable]}"
         return [f"if :: {_either(resets)} -> {' '.join(reset)} v = 0", ":: else ->", *store, f"v = ({on} -> 1 : 0)", "fi;", f"{target} = v;"]

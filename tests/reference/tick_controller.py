@@ -33,6 +33,8 @@ ON_LEAVING = ("L", "D", "DS")
 ON_RESET = ("SD", "SL", "DS")
 """Qualifiers whose time ends with a reset."""
 STORED = ("S", "SD", "DS")
+SET_OFF = ("SD", "SL")
+"""Qualifiers whose time runs on, whatever the step does, until a reset; an active step sets it off again after that."""
 
 Value = str | bool
 Memory = tuple[Value, ...]
@@ -168,13 +170,17 @@ class TickController:
 
     def _start_initial_steps(self) -> None:
         for chart in self.sequence.charts:
-            for timer in self._timers_on_entry(chart.name, chart.initial.name):
+            stored = [part.timer for part in self._timed(chart.name, chart.initial.name, SET_OFF) if part.timer]
+            for timer in (*self.timers_on_entry(chart.name, chart.initial.name), *stored):
                 self.initial[timer] = RUNNING
 
-    def _timers_on_entry(self, chart: str, step: str) -> list[str]:
-        timed = [
-            part.timer for part in self.actions if (part.chart, part.step) == (chart, step) and part.timer is not None
-        ]
+    def _timed(self, chart: str, step: str, qualifiers: tuple[str, ...]) -> list[StepAction]:
+        mine = [part for part in self.actions if (part.chart, part.step) == (chart, step)]
+        return [part for part in mine if part.action.qualifier in qualifiers]
+
+    def timers_on_entry(self, chart: str, step: str) -> list[str]:
+        """Timers that start when a step is entered."""
+        timed = [part.timer for part in self._timed(chart, step, ON_LEAVING) if part.timer is not None]
         return [*self.step_timers[chart, step], *timed]
 
     # -- one scan ----------------------------------------------------------------------------------------------
@@ -189,10 +195,6 @@ class TickController:
     def output_of(self, call: TimerCall | EdgeCall) -> str:
         """The cell with the output of a timer or edge."""
         return self._outputs_of_blocks[id(call)]
-
-    def timers_on_entry(self, chart: str, step: str) -> list[str]:
-        """Timers that start when a step is entered."""
-        return self._timers_on_entry(chart, step)
 
 
 class _Run:
@@ -342,12 +344,20 @@ class _Run:
                 if part.timer is not None and part.action.qualifier in ON_RESET:
                     self.cells[part.timer] = IDLE
             return False
-        return any([self._is_on(part) for part in mine])
+        on = [self._is_on(part) for part in mine]  # every one, since each stores what it has to store
+        return any(on)
 
     def _is_active(self, part: StepAction) -> bool:
         return self.cells[part.chart] == part.step
 
+    def _set_off(self, part: StepAction) -> None:
+        assert part.timer is not None
+        if self.cells[part.timer] == IDLE:
+            self._start(part.timer)
+
     def _is_on(self, part: StepAction) -> bool:
+        if part.action.qualifier in SET_OFF and self._is_active(part):
+            self._set_off(part)
         timer = self.cells[part.timer] if part.timer is not None else IDLE
         active, stored = self._is_active(part), f"{part.action.variable} stored"
         match part.action.qualifier:

@@ -75,7 +75,6 @@ def test_reset_wins_over_an_action_of_an_active_step(qualifier: str) -> None:
 
 
 
-@ENTERED_AGAIN
 def test_a_stored_pulse_does_not_return_before_a_reset() -> None:
     """SL entered again at 10 without R between: the stored time has long run out.
 
@@ -85,7 +84,6 @@ def test_a_stored_pulse_does_not_return_before_a_reset() -> None:
     assert on == ((0, 5),)
 
 
-@ENTERED_AGAIN
 def test_a_stored_delay_runs_from_the_first_entry() -> None:
     """SD entered again at 4: the delay still runs from 0. Source: control block, from memory."""
     on = _on_times("SD 5 s", entered=((0, 1), (4, 4.5)), left=((3, 3.5), (6, 7)), reset=((20, 21),))

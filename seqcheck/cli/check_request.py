@@ -1,0 +1,21 @@
+"""What `seqcheck check` was asked."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CheckRequest:
+    """The arguments of `seqcheck check`. `json` None: no JSON; `-`: JSON in place of tables."""
+
+    files: tuple[Path, ...]
+    faults: int | None
+    only: tuple[str, ...]
+    most_classes: int | None
+    most_seconds: float | None
+    most_memory_mib: int | None
+    jobs: int
+    json: Path | None
+    strict: bool

@@ -1,0 +1,85 @@
+"""Checks files one after the other, shows each outcome, and puts all of them down as JSON where asked."""
+
+from __future__ import annotations
+
+import json
+import time
+from dataclasses import dataclass
+from pathlib import Path
+
+from seqcheck.check.check import check_sequence
+from seqcheck.check.options import CheckOptions, Report
+from seqcheck.check.outcome import Outcome
+from seqcheck.cli.caution import caution
+from seqcheck.cli.check_request import CheckRequest
+from seqcheck.cli.exit_code import BAD_INPUT, worst
+from seqcheck.cli.outcome_json import FORMAT, Json, outcome_json, refusal_json
+from seqcheck.cli.outcome_text import outcome_blocks
+from seqcheck.cli.output_file import STANDARD_OUTPUT, write_output
+from seqcheck.cli.progress import progress
+from seqcheck.cli.terminal import say, show
+from seqcheck.errors import SequenceFileError, UsageError
+from seqcheck.explore.limits import Limits
+from seqcheck.reader.read import read_sequence
+
+
+@dataclass(frozen=True, slots=True)
+class _Checked:
+    """One file: its exit code, what JSON says of it, and whether somebody stopped the check in it."""
+
+    code: int
+    data: Json
+    is_interrupted: bool = False
+
+
+def check_files(request: CheckRequest) -> int:
+    """Check every file of the request; the exit code. An interrupted file is the last one."""
+    checked: list[_Checked] = []
+    for file in request.files:
+        checked.append(_check_file(file, request))
+        if checked[-1].is_interrupted:
+            break
+    for file in request.files[len(checked) :]:
+        say(f"seqcheck: {file} was not checked")
+    code = worst(part.code for part in checked)
+    if request.json is not None:
+        write_output(request.json, json_text(tuple(part.data for part in checked), code))
+    return code
+
+
+def json_text(outcomes: tuple[Json, ...], code: int) -> str:
+    """The whole JSON document."""
+    return json.dumps({"format": FORMAT, "exit_code": code, "outcomes": outcomes}, indent=2) + "\n"
+
+
+def _check_file(file: Path, request: CheckRequest) -> _Checked:
+    started_s = time.monotonic()
+    try:
+        with progress(str(file)) as report:
+            outcome = check_sequence(read_sequence(file), _options(request, report))
+    except SequenceFileError as error:
+        say(str(error))
+        return _Checked(BAD_INPUT, refusal_json(str(file), error.problems))
+    except UsageError as error:
+        say(f"seqcheck: {error}")
+        return _Checked(BAD_INPUT, refusal_json(str(file), ()))
+    if request.json != STANDARD_OUTPUT:
+        show((*outcome_blocks(outcome), *caution()))
+    say(f"seqcheck: {file} took {time.monotonic() - started_s:.1f} s")
+    return _Checked(outcome.exit_code(request.strict), outcome_json(outcome), _is_interrupted(outcome))
+
+
+def _is_interrupted(outcome: Outcome) -> bool:
+    return bool(outcome.stopped)
+
+
+def _options(request: CheckRequest, report: Report | None) -> CheckOptions:
+    return CheckOptions(
+        only=request.only,
+        faults=request.faults,
+        limits=Limits(
+            classes=request.most_classes, seconds=request.most_seconds, memory_mib=request.most_memory_mib
+        ),
+        jobs=request.jobs,
+        report=report,
+    )

@@ -1,0 +1,20 @@
+"""What `seqcheck simulate` was asked."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SimulateRequest:
+    """The arguments of `seqcheck simulate`; times, acts and faults still as typed."""
+
+    file: Path
+    times: str
+    seed: int
+    until: str
+    acts: tuple[str, ...]
+    faults: tuple[str, ...]
+    csv: Path | None
+    vcd: Path | None
