@@ -1,7 +1,8 @@
 """Requirements that one exploration can serve.
 
-All that look only at states share one for each hypothesis and `given`, since they add nothing to the state. A requirement that
-measures time, counts order or follows a draw gets one of its own, so that its ages do not multiply with others'.
+All that look only at states share one for each hypothesis and `given`, since they add nothing to the state. Requirements
+that measure short times (drops, reactions) share one too: their ages seldom run at once. One that measures a long time, counts
+order or follows a draw gets an exploration of its own, so that it does not multiply with others.
 """
 
 from __future__ import annotations
@@ -11,10 +12,14 @@ from dataclasses import dataclass, replace
 from seqcheck.explore.limits import Limits
 from seqcheck.kernel.build import build_core, options_for, watching
 from seqcheck.kernel.network import Network, NetworkOptions, Procedure
-from seqcheck.kernel.observer import Monitor, ReadMonitor, StateMonitor
+from seqcheck.kernel.observer import Monitor, ReadMonitor, StateMonitor, StopwatchMonitor
 from seqcheck.language.sequence import Given, Hypothesis, Requirement, Sequence
 from seqcheck.requirements.catalogue import REQUIREMENT_KINDS
 from seqcheck.requirements.recovery import acts_of, begins_when
+
+
+SHORT_US = 500_000
+"""Ages up to half a second share an exploration; longer ones would run beside one another most of the time."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,19 +48,21 @@ GroupKey = tuple[Hypothesis, Given, bool, bool, Procedure | None]
 
 def groups_of(sequence: Sequence, requirements: tuple[Requirement, ...], faults: int | None) -> tuple[Group, ...]:
     """The explorations that serve `requirements`; `faults` replaces the number of failures each one states."""
-    shared: dict[GroupKey, list[Watching]] = {}
-    alone: list[tuple[GroupKey, list[Watching]]] = []
+    shared: dict[tuple[GroupKey, str], list[Watching]] = {}
     for requirement in requirements:
         key = _key(requirement, sequence, faults)
-        own: list[Watching] = []
         for number, monitor in enumerate(monitors_of(requirement, sequence)):
-            looks_only = isinstance(monitor, StateMonitor | ReadMonitor)
-            place = shared.setdefault(key, []) if looks_only else own
+            place = shared.setdefault((key, _company(requirement, monitor)), [])
             place.append(Watching(requirement=requirement.id, number=number))
-        if own:
-            alone.append((key, own))
-    parts = [*shared.items(), *alone]
-    return tuple(_group(index, key, found) for index, (key, found) in enumerate(parts))
+    return tuple(_group(index, key, found) for index, ((key, _), found) in enumerate(shared.items()))
+
+
+def _company(requirement: Requirement, monitor: Monitor) -> str:
+    """Monitors with the same word share an exploration."""
+    if isinstance(monitor, StateMonitor | ReadMonitor):
+        return "states"
+    is_short = isinstance(monitor, StopwatchMonitor) and monitor.length_us <= SHORT_US
+    return "short times" if is_short or requirement.kind == "detection" else requirement.id
 
 
 def _key(requirement: Requirement, sequence: Sequence, faults: int | None) -> GroupKey:

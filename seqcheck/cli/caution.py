@@ -5,9 +5,9 @@ from __future__ import annotations
 from seqcheck.cli.block import Block, Cell, Heading, Lines, Tone
 
 CAUTION = (
-    "An aid to review: it judges a model, under the assumptions listed above, not the machine.",
-    "Safety functions belong in safety-rated hardware. Risk assessment (ISO 12100), local codes and a",
-    "qualified person decide.",
+    "An aid to review: it judges a model with the assumptions of that model, not the machine.",
+    "Safety functions belong in safety-rated hardware.",
+    "Risk assessment (ISO 12100), local codes and a qualified person decide.",
 )
 
 

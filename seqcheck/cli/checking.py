@@ -9,13 +9,12 @@ from pathlib import Path
 
 from seqcheck.check.check import check_sequence
 from seqcheck.check.options import CheckOptions, Report
-from seqcheck.check.outcome import Outcome
 from seqcheck.cli.caution import caution
 from seqcheck.cli.check_request import CheckRequest
 from seqcheck.cli.exit_code import BAD_INPUT, worst
 from seqcheck.cli.outcome_json import FORMAT, Json, outcome_json, refusal_json
 from seqcheck.cli.outcome_text import outcome_blocks
-from seqcheck.cli.output_file import STANDARD_OUTPUT, write_output
+from seqcheck.cli.output_file import STANDARD_OUTPUT, refuse_unless_writable, write_output
 from seqcheck.cli.progress import progress
 from seqcheck.cli.terminal import say, show
 from seqcheck.errors import SequenceFileError, UsageError
@@ -34,6 +33,8 @@ class _Checked:
 
 def check_files(request: CheckRequest) -> int:
     """Check every file of the request; the exit code. An interrupted file is the last one."""
+    if request.json is not None:
+        refuse_unless_writable(request.json)
     checked: list[_Checked] = []
     for file in request.files:
         checked.append(_check_file(file, request))
@@ -66,11 +67,9 @@ def _check_file(file: Path, request: CheckRequest) -> _Checked:
     if request.json != STANDARD_OUTPUT:
         show((*outcome_blocks(outcome), *caution()))
     say(f"seqcheck: {file} took {time.monotonic() - started_s:.1f} s")
-    return _Checked(outcome.exit_code(request.strict), outcome_json(outcome), _is_interrupted(outcome))
-
-
-def _is_interrupted(outcome: Outcome) -> bool:
-    return bool(outcome.stopped)
+    return _Checked(
+        outcome.exit_code(request.strict), outcome_json(outcome, strict=request.strict), bool(outcome.stopped)
+    )
 
 
 def _options(request: CheckRequest, report: Report | None) -> CheckOptions:

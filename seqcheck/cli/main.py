@@ -79,8 +79,6 @@ def _split(arguments: Sequence[str]) -> tuple[list[str], list[str]]:
 
 
 def _failed(error: Exception, *, is_debug: bool) -> int:
-    if is_debug and not isinstance(error, StoppedByUserError | OutputClosedError):
-        traceback.print_exception(error)
     match error:
         case OutputClosedError():
             _silence_output()
@@ -96,6 +94,8 @@ def _failed(error: Exception, *, is_debug: bool) -> int:
         case MemoryError():
             _say("there is not enough memory; check fewer requirements at once, or set --most-memory")
         case _:
+            if is_debug:
+                traceback.print_exception(error)
             _say(
                 f"an unexpected error ({type(error).__name__}: {error}); please report it with the file "
                 f"and the output of the same command with {DEBUG}"

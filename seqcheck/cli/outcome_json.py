@@ -14,8 +14,8 @@ FORMAT = 1
 Json = dict[str, Any]
 
 
-def outcome_json(outcome: Outcome) -> Json:
-    """The outcome; the same outcome gives the same data in the same order."""
+def outcome_json(outcome: Outcome, *, strict: bool = False) -> Json:
+    """The outcome; the same outcome gives the same data in the same order. `strict` as for its exit code."""
     sequence = outcome.sequence
     return {
         "format": FORMAT,
@@ -23,7 +23,7 @@ def outcome_json(outcome: Outcome) -> Json:
         "base_file": sequence.base_file,
         "sequence": sequence.name,
         "revision": sequence.revision,
-        "exit_code": outcome.exit_code(),
+        "exit_code": outcome.exit_code(strict),
         "stopped": outcome.stopped or None,
         "scan": {
             "period_us": [sequence.scan.period.earliest_us, sequence.scan.period.latest_us],

@@ -117,13 +117,13 @@ def _measured(outcome: Outcome) -> Iterator[Block]:
 
 
 def _notes(outcome: Outcome) -> Iterator[Block]:
-    untested = [
-        f"{judged.requirement.id}: {text}" for judged in outcome.requirements for text in judged.untested
-    ]
+    """What an exploration that came to an end never saw; one that did not says nothing about that."""
+    decided = [judged for judged in outcome.requirements if judged.verdict is not Verdict.UNDECIDED]
+    untested = [f"{judged.requirement.id}: {text}" for judged in decided for text in judged.untested]
     if untested:
         yield Heading("Permissives never tested: never seen false while the output was off")
         yield lines(*untested)
-    latent = [f"{judged.requirement.id}: {text}" for judged in outcome.requirements for text in judged.latent]
+    latent = [f"{judged.requirement.id}: {text}" for judged in decided for text in judged.latent]
     if latent:
         yield Heading("Latent failures: never demanded, so never noticed")
         yield lines(*latent)

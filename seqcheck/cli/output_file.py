@@ -30,9 +30,19 @@ def write_output(path: Path, text: str) -> None:
         raise UsageError(f"cannot write {path}: {error.strerror or error}") from None
 
 
-def _write_whole(path: Path, text: str) -> None:
+def refuse_unless_writable(path: Path) -> None:
+    """Find out before long work whether its result can be put down. Raises UsageError if not."""
+    if path == STANDARD_OUTPUT:
+        return
     if path.is_dir():
         raise UsageError(f"cannot write {path}: it is a folder")
+    if not path.parent.is_dir():
+        raise UsageError(f"cannot write {path}: there is no folder {path.parent}")
+    if not os.access(path.parent, os.W_OK):
+        raise UsageError(f"cannot write {path}: nothing may be written into {path.parent}")
+
+
+def _write_whole(path: Path, text: str) -> None:
     number, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
     try:
         with os.fdopen(number, "w", encoding="utf-8", newline="\n") as file:

@@ -10,13 +10,17 @@ GAP = "  "
 
 
 def plain_text(blocks: Iterable[Block]) -> str:
-    """The text of all blocks, one empty line before each heading and after each table, with a line feed at the end."""
+    """The text of all blocks, one empty line before each heading and around each table."""
     text: list[str] = []
     for block in blocks:
-        if text and not isinstance(block, Lines):
+        if text and text[-1] and _is_apart(block):
             text.append("")
         text.extend(_lines_of(block))
     return "".join(f"{line}\n" for line in text)
+
+
+def _is_apart(block: Block) -> bool:
+    return not isinstance(block, Lines)
 
 
 def _lines_of(block: Block) -> Iterator[str]:

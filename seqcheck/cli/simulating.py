@@ -5,7 +5,7 @@ from __future__ import annotations
 from seqcheck.cli.caution import caution
 from seqcheck.cli.exit_code import ALL_HOLD, UNDECIDED
 from seqcheck.cli.interventions import acts_of, faults_of, time_of
-from seqcheck.cli.output_file import STANDARD_OUTPUT, write_output
+from seqcheck.cli.output_file import STANDARD_OUTPUT, refuse_unless_writable, write_output
 from seqcheck.cli.run_text import run_blocks
 from seqcheck.cli.simulate_request import SimulateRequest
 from seqcheck.cli.terminal import show
@@ -23,6 +23,9 @@ WENT_WELL = frozenset({RunStop.UNTIL, RunStop.QUIET})
 def simulate_file(request: SimulateRequest) -> int:
     """Simulate as requested; the exit code: 3 if the run could not go on to its end."""
     until_us = time_of(request.until, "--until")
+    for path in (request.csv, request.vcd):
+        if path is not None:
+            refuse_unless_writable(path)
     sequence = read_sequence(request.file)
     run = simulate_sequence(sequence, chooser_of(request, network_of(sequence)), until_us=until_us)
     _write(request, run)

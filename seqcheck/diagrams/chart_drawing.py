@@ -61,7 +61,11 @@ def chart_drawing(chart: Chart, sequence: Sequence, hazards: Hazards) -> Drawing
         title=(f"Chart {chart.name}", f"{sequence.name}, revision {sequence.revision}"),
         legend=LEGEND,
         page="upright" if chart_links(chart).is_small else "across",
-        nodes=(*_boxes(chart, hazards), *(node for way in ways for node in _way_nodes(way, chart)), *_origins(chart, ways)),
+        nodes=(
+            *_boxes(chart, hazards),
+            *(node for way in ways for node in _way_nodes(way, chart)),
+            *_origins(chart, ways),
+        ),
         edges=(*(edge for way in ways for edge in _way_edges(way)), *_origin_edges(chart, ways)),
     )
 
@@ -156,7 +160,7 @@ def _prompt_lines(step: Step) -> Lines:
 
 
 def _any_step_node(index: int, group: CommonTransitions) -> Node:
-    lines = ("any step",)
+    lines: Lines = ("any step",)
     if group.excepted:
         lines = ("any step but", *packed(_listed(group.excepted), WIDEST_LIST))
     return Node(key=_any_step_key(index), kind=NodeKind.ANY_STEP, sections=(lines,))

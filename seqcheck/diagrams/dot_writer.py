@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping
 from seqcheck.diagrams.drawing import Drawing, Edge, Lines, Node, NodeKind, Page
 
 FONT = "Verdana"
-"""Only its widths count: it is wider than what any reader's sans-serif font will show (see `svg.py`), so texts fit boxes."""
+"""Only its widths count: it is wider than the sans-serif font that a reader will show (`svg.py`), so texts fit boxes."""
 
 ACCENT = "#9c1c1c"
 """Dark red that prints as dark grey."""
@@ -38,8 +38,10 @@ _SHAPES: dict[NodeKind, Attributes] = {
 }
 """Records draw compartments; all else is a plain box, a bar under text, or a box with a point."""
 
-_CONTROL = {code: "\N{REPLACEMENT CHARACTER}" for code in (*range(0x20), *range(0x7F, 0xA0), 0xFFFE, 0xFFFF)}
-"""Characters that XML forbids or that move a terminal's cursor."""
+_CONTROL = dict.fromkeys(
+    (*range(0x20), *range(0x7F, 0xA0), *range(0xD800, 0xE000), 0xFFFE, 0xFFFF), "\N{REPLACEMENT CHARACTER}"
+)
+"""Code points that XML or UTF-8 forbids or that move a terminal's cursor."""
 
 _IN_LABEL = {"\\": "\\\\", "&": "&amp;", '"': '\\"'}
 _IN_RECORD = {sign: f"\\{sign}" for sign in "{}|<>"} | {" ": "\\ "}
@@ -74,7 +76,10 @@ def _defaults(drawing: Drawing) -> tuple[str, ...]:
         "fontsize": "11",
     }
     if drawing.direction == "down":
-        graph |= {"pack": "20", "packmode": "array_it64"}  # columns side by side, in order, each with its own ranks
+        graph |= {
+            "pack": "20",
+            "packmode": "array_it64",
+        }  # columns side by side, in order, each with its own ranks
     label = _plain_label((*drawing.title, *drawing.legend, ""))
     return (
         f"  graph [{_attributes(graph)} label={label}];",
@@ -88,7 +93,7 @@ def _group_lines(drawing: Drawing, group: str) -> list[str]:
     inside = [line for node in drawing.nodes if node.group == group for line in _node_lines(node)]
     head = f"  subgraph {_quoted(f'cluster {group}')} {{"
     frame = f"  graph [{_attributes({'style': 'dotted', 'margin': '8', 'label': ''})}];"
-    name = f"  {_quoted(f'group {group}')} [shape=\"plaintext\" class=\"named\" label={_plain_label((group,))}];"
+    name = f'  {_quoted(f"group {group}")} [shape="plaintext" class="named" label={_plain_label((group,))}];'
     return [head, frame, name, *inside, "  }"]
 
 
@@ -103,7 +108,9 @@ def _node_lines(node: Node) -> tuple[str, ...]:
         shape |= {"color": ACCENT, "penwidth": "2.5"}
     if node.kind in _NAMED:
         shape["class"] = "named"
-    label = _record_label(node.sections) if shape["shape"] == "record" else _plain_label(_joined(node.sections))
+    label = (
+        _record_label(node.sections) if shape["shape"] == "record" else _plain_label(_joined(node.sections))
+    )
     line = f"  {_quoted(node.key)} [{_attributes(shape)} label={label}];"
     if not node.is_initial:
         return (line,)
@@ -156,4 +163,4 @@ def _quoted(text: str) -> str:
 
 
 def _escaped(text: str, signs: Mapping[str, str]) -> str:
-    return text.translate(_CONTROL).translate(str.maketrans(dict(signs)))
+    return text.translate(_CONTROL).translate({ord(sign): escape for sign, escape in signs.items()})

@@ -36,8 +36,8 @@ class NodeKind(Enum):
 class Node:
     """A box. `sections` are its compartments from top to bottom, each of one or more lines; `key` is its own in a drawing.
 
-    `is_initial`: double frame. `is_hazard`: thick frame. `group`: the frame that it stands in, or None. `rank`: beside all others
-    of the same rank, at the beginning, at the end or in between; None lets the links decide.
+    `is_initial`: double frame. `is_hazard`: thick frame. `group`: the frame that it stands in, or None. `rank`: beside
+    all others of the same rank, at the beginning, at the end or in between; None lets the links decide.
     """
 
     key: str
@@ -51,7 +51,10 @@ class Node:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Edge:
-    """A link between the nodes with keys `tail` and `head`. `is_hazard`: thick. `is_dashed`: no wire, but one body on another."""
+    """A link between the nodes with keys `tail` and `head`.
+
+    `is_hazard`: thick. `is_dashed`: no wire, but one body acts on another.
+    """
 
     tail: str
     head: str

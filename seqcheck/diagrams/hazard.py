@@ -30,9 +30,7 @@ def hazards_of_outputs(sequence: Sequence, behaviours: Iterable[Behaviour]) -> H
 
 def names_driving(behaviour: Behaviour) -> tuple[str, ...]:
     """The names in the device's drives, each once, in their order."""
-    return tuple(
-        dict.fromkeys(name.text for drive in behaviour.drives for name in names_in(drive.condition))
-    )
+    return tuple(dict.fromkeys(name.text for drive in behaviour.drives for name in names_in(drive.condition)))
 
 
 def hazard_text(hazards: Iterable[str]) -> str:

@@ -1,8 +1,8 @@
 """The drawing of the plant: who drives what, and who is told what, from left to right.
 
-The picture: on the left stand those that drive (charts with their outputs, circuits with their energy), in the middle the devices, then
-the signals, on the right those that read them. A chart or circuit that does both stands on both sides; so every link points to the right
-and can be followed with a finger.
+The picture: on the left stand those that drive (charts with their outputs, circuits with their energy), in the
+middle the devices, then the signals, on the right those that read them. A chart or circuit that does both stands on
+both sides, so that links lead from left to right and can be followed with a finger.
 """
 
 from __future__ import annotations
@@ -109,7 +109,9 @@ def _reader(key: str, kind: NodeKind, label: tuple[str, ...], conditions: Iterab
 
 def _nodes(plant: _Plant) -> Iterator[Node]:
     for chart in plant.sequence.charts:
-        yield Node(key=f"chart {chart.name}", kind=NodeKind.CHART, sections=((chart.name, "chart"),), rank="first")
+        yield Node(
+            key=f"chart {chart.name}", kind=NodeKind.CHART, sections=((chart.name, "chart"),), rank="first"
+        )
     for circuit in plant.sequence.circuits:
         label = (circuit.name, "circuit")
         yield Node(key=f"circuit {circuit.name}", kind=NodeKind.CIRCUIT, sections=(label,), rank="first")

@@ -1,7 +1,7 @@
 """A DOT text laid out as SVG, by the program `dot` or without any system package by its WebAssembly build.
 
-The two may be of different versions and place boxes differently; the same one gives the same bytes for the same text. What is kept in
-the repository is made with "wasi".
+The two may be of different versions and place boxes differently; the same one gives the same bytes for the same
+text. What is kept in the repository is made with "wasi".
 """
 
 from __future__ import annotations
@@ -48,9 +48,13 @@ def _rendered_by_program(dot: str) -> str:
             "expected the program 'dot' (Graphviz) on the PATH, found none; the renderer 'wasi' needs no program"
         ) from None
     except subprocess.TimeoutExpired:
-        raise UsageError(f"expected a drawing within {LONGEST_LAYOUT_S} s, found none; draw fewer steps") from None
+        raise UsageError(
+            f"expected a drawing within {LONGEST_LAYOUT_S} s, found none; draw fewer steps"
+        ) from None
     if done.returncode != 0:
-        raise UsageError(f"expected a DOT text, found one that 'dot' refuses: {done.stderr.decode(errors='replace')}")
+        raise UsageError(
+            f"expected a DOT text, found one that 'dot' refuses: {done.stderr.decode(errors='replace')}"
+        )
     return done.stdout.decode()
 
 

@@ -57,7 +57,7 @@ class Node:
     `steps[0]` are its free edges, `steps[n]` those of the event that has row n in its tables; None until first needed.
     """
 
-    __slots__ = ("classes", "core", "known", "number", "pending", "position", "steps", "watch")
+    __slots__ = ("classes", "core", "known", "number", "numbers", "pending", "position", "steps", "watch")
 
     def __init__(
         self, number: int, core: CoreNode, watch: tuple[WatchState, ...], pending: tuple[Pending, ...]
@@ -70,6 +70,7 @@ class Node:
         self.position = {event.key: index + 1 for index, event in enumerate(pending)}
         self.known: set[Bounds] = set()
         self.classes: list[Bounds] = []
+        self.numbers: list[int] = []
         self.steps: list[tuple[Step, ...] | None] = [None] * (len(pending) + 1)
 
     @property

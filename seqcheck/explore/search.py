@@ -68,6 +68,7 @@ class Search:
     class_bounds: list[Bounds] = field(default_factory=list)
     parents: list[Where] = field(default_factory=list)
     depths: list[int] = field(default_factory=list)
+    acts: list[int] = field(default_factory=list)
     records: list[Record] = field(default_factory=list)
     seeds: dict[tuple[int, ...], list[Seed]] = field(default_factory=dict)
     seed_origins: dict[tuple[int, ...], list[Where]] = field(default_factory=dict)
@@ -153,6 +154,8 @@ class Search:
 
     def _expand(self, number: int) -> None:
         node, bounds = self.class_nodes[number], self.class_bounds[number]
+        if node.numbers[-1] != number and self._is_covered(number, node, bounds):
+            return
         known, fire = bounds.fired, self.store.fire_possible
         for row in bounds.possible:
             steps = node.steps[row]
@@ -172,6 +175,16 @@ class Search:
                     if not _is_included(after, target.classes):
                         target.classes.append(after)
                         self._arrive(step, after, (number, step))
+
+    def _is_covered(self, number: int, node: Node, bounds: Bounds) -> bool:
+        """Whether a class found later at the same cost includes this one: it will do all that this one would, as soon."""
+        later = range(node.numbers.index(number) + 1, len(node.numbers))
+        return any(
+            node.classes[place].includes(bounds)
+            and self.depths[node.numbers[place]] == self.depths[number]
+            and self.acts[node.numbers[place]] == self.acts[number]
+            for place in later
+        )
 
     def _note(self, step: Step, measures: tuple[int, ...], where: Where) -> None:
         cost = (self._acts + step.acts, self.depths[where[0]] + 1)
@@ -208,6 +221,8 @@ class Search:
         self.class_bounds.append(bounds)
         self.parents.append(origin)
         self.depths.append(depth)
+        self.acts.append(acts)
+        node.numbers.append(number)
         while len(self._frontier) <= acts:
             self._frontier.append(deque())
         self._frontier[acts].append(number)

@@ -125,6 +125,8 @@ class _Builder:
             write=None if write.latest_us == 0 else Pending(WRITE, write.earliest_us, write.latest_us),
             event_names=self.event_names | {timer.key: ("timer", timer.label) for timer in controller.timers},
             names=self.names,
+            acting=_acting(machines, chosen),
+            intermittent=tuple(mode for mode in failures if mode.is_intermittent),
             operator=len(machines) - 1 if self.options.procedure is not None else None,
             next_key=self.layout.next_key,
             machine_index={machine.name: machine.index for machine in machines},
@@ -273,6 +275,15 @@ class _Builder:
             and undelayed >> bit & 1
             and not any(choice.bit == 1 << bit for choice in chosen)
         )
+
+
+def _acting(machines: tuple[Machine, ...], chosen: tuple[ChosenInput, ...]) -> tuple[Machine, ...]:
+    at_read = {choice.device for choice in chosen}
+    return tuple(
+        machine
+        for machine in machines
+        if machine.name not in at_read and any(place.free for place in machine.places)
+    )
 
 
 def _latest(latest_us: int | None) -> int:

@@ -223,13 +223,13 @@ class Firing:
     # -- free events -----------------------------------------------------------------------------------------
 
     def _acts(self) -> Iterator[Edge]:
-        chosen = {choice.device for choice in self.network.chosen}
-        for machine in self.network.machines:
-            place = machine.places[self.state.plant[machine.index]]
-            if not place.free or machine.name in chosen:
+        plant = self.state.plant
+        for machine in self.network.acting:
+            free = machine.places[plant[machine.index]].free
+            if not free:
                 continue
-            value = machine.drive_value(self.state)
-            for move in place.free:
+            value = machine.drive_value(self.state) if any(move.mask for move in free) else 0
+            for move in free:
                 if value & move.mask == move.value:
                     yield from self._act(machine, move.target, move.act, move.by_operator)
 
@@ -278,9 +278,8 @@ class Firing:
 
     def _recoveries(self) -> Iterator[Edge]:
         """Intermittent failures that go away by themselves."""
-        for mode in self.network.failures:
-            if mode.is_intermittent:
-                yield from self._undo(mode.index, Cause.MOVE, "recovers")
+        for mode in self.network.intermittent:
+            yield from self._undo(mode.index, Cause.MOVE, "recovers")
 
     def _repairs(self) -> Iterator[Edge]:
         for mode in self.network.failures:

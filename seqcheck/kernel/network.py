@@ -117,6 +117,9 @@ class Network:
     machine_index: dict[str, int] = field(default_factory=dict)
     chosen_mask: int = 0
     rest_inputs: int = 0
+    acting: tuple[Machine, ...] = ()
+    """Machines with acts that are not inputs chosen at the read."""
+    intermittent: tuple[FailureMode, ...] = ()
     operator: int | None = None
     """The machine that is the operator of a procedure, or None."""
     memo: Memo = field(default_factory=Memo)
