@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from seqcheck.check.slice import sliced
 from seqcheck.explore.limits import Limits
 from seqcheck.kernel.build import build_core, options_for, watching
 from seqcheck.kernel.network import Network, NetworkOptions, Procedure
@@ -115,6 +116,13 @@ def explored_options(group: Group, monitors: tuple[Monitor, ...], reductions: bo
     return options_for(monitors, options)
 
 
+def group_sequence(sequence: Sequence, group: Group) -> Sequence:
+    """The part of the sequence that can influence what the group watches."""
+    more = () if group.procedure is None else (group.procedure.begins_when,)
+    acts = () if group.procedure is None else tuple(act.device for act in group.procedure.acts)
+    return sliced(sequence, group_monitors(sequence, group), more, acts)
+
+
 def replay_network(sequence: Sequence, group: Group) -> Network:
     """The network in which witnesses are replayed: inputs are devices, contacts fail as events."""
     monitors = group_monitors(sequence, group)
@@ -125,7 +133,7 @@ def replay_network(sequence: Sequence, group: Group) -> Network:
         procedure=group.procedure,
         controller_fault=group.hypothesis.controller,
     )
-    return watching(build_core(sequence, options_for(monitors, options)), monitors)
+    return watching(build_core(group_sequence(sequence, group), options_for(monitors, options)), monitors)
 
 
 def without_clock(limits: Limits) -> Limits:

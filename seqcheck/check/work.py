@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from seqcheck.check.group import Group, explored_options, group_monitors, without_clock
+from seqcheck.check.group import Group, explored_options, group_monitors, group_sequence, without_clock
 from seqcheck.check.options import CheckOptions
 from seqcheck.explore.bounds import BoundsStore
 from seqcheck.explore.core import CoreStore
@@ -95,7 +95,8 @@ class Worker:
     def _search(self, group: Group) -> LayeredSearch:
         if group.index not in self.searches:
             monitors = group_monitors(self.sequence, group)
-            core_network, core = self._core(explored_options(group, monitors, self.options.reductions))
+            part = group_sequence(self.sequence, group) if self.options.reductions else self.sequence
+            core_network, core = self._core(part, explored_options(group, monitors, self.options.reductions))
             self.searches[group.index] = LayeredSearch(
                 network=watching(core_network, monitors),
                 monitors=monitors,
@@ -109,10 +110,12 @@ class Worker:
             )
         return self.searches[group.index]
 
-    def _core(self, options: NetworkOptions) -> tuple[Network, CoreStore]:
-        """Networks whose reductions leave the same names alone share their core."""
-        network = build_core(self.sequence, options)
+    def _core(self, part: Sequence, options: NetworkOptions) -> tuple[Network, CoreStore]:
+        """Networks of the same part whose reductions leave the same names alone share their core."""
+        network = build_core(part, options)
         identity = (
+            tuple(machine.name for machine in network.machines),
+            network.controller.cell_labels,
             options.given,
             options.controller_fault,
             options.procedure,

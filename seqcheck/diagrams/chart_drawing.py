@@ -33,7 +33,7 @@ WIDEST_LIST = 30
 class _Way:
     """A transition as drawn. `tail`: the key of the box it leaves. `priorities`: none if it is the only way out.
 
-    `is_whole`: linked to its target's box; if not, to the target's name.
+    `is_whole`: linked to its target's box; if not, to the target's name. `leads_back`: closes a loop.
     """
 
     number: int
@@ -41,6 +41,7 @@ class _Way:
     transition: Transition
     priorities: tuple[int, ...]
     is_whole: bool
+    leads_back: bool = False
 
     @property
     def key(self) -> str:
@@ -115,6 +116,7 @@ def _own_ways(chart: Chart, step: Step, links: ChartLinks, numbers: Iterator[int
             transition=transition,
             priorities=(priority,) if every > 1 else (),
             is_whole=links.is_whole(step.name, transition.target),
+            leads_back=links.leads_back(step.name, transition.target),
         )
 
 
@@ -175,7 +177,10 @@ def _way_nodes(way: _Way, chart: Chart) -> Iterator[Node]:
 
 
 def _way_edges(way: _Way) -> tuple[Edge, Edge]:
-    return Edge(tail=way.tail, head=way.key, has_arrow=False), Edge(tail=way.key, head=way.head)
+    return (
+        Edge(tail=way.tail, head=way.key, has_arrow=False),
+        Edge(tail=way.key, head=way.head, leads_back=way.is_whole and way.leads_back),
+    )
 
 
 def _origins(chart: Chart, ways: Iterable[_Way]) -> Iterator[Node]:

@@ -30,8 +30,12 @@ class ChartLinks:
 
     def is_whole(self, source: str, target: str) -> bool:
         """Whether the link from step `source` to step `target` is drawn whole."""
-        leads_on = self.finish[target] < self.finish[source]
-        return self.is_small or (leads_on and self.column[source] == self.column[target])
+        in_column = self.column[source] == self.column[target]
+        return self.is_small or (in_column and not self.leads_back(source, target))
+
+    def leads_back(self, source: str, target: str) -> bool:
+        """Whether the link closes a loop: without all such links, a chart has none."""
+        return self.finish[target] >= self.finish[source]
 
 
 def chart_links(chart: Chart) -> ChartLinks:

@@ -132,10 +132,17 @@ def _edge_line(edge: Edge, drawing: Drawing) -> str:
         attributes |= {"color": ACCENT, "penwidth": "2.5"}
     if edge.is_dashed:
         attributes["style"] = "dashed"
-    ends = [f"ltail={_quoted(_frame(edge.tail))}"] if edge.tail in framed else []
-    ends += [f"lhead={_quoted(_frame(edge.head))}"] if edge.head in framed else []
+    tail, head = edge.tail, edge.head
+    if edge.leads_back:
+        # Graphviz puts the tail of a link first; so a link back is written from its head and drawn backwards, and has
+        # to be told that it leaves its box below.
+        tail, head = head, tail
+        attributes["dir"] = "back"
+    ends = [f"ltail={_quoted(_frame(tail))}"] if tail in framed else []
+    ends += [f"lhead={_quoted(_frame(head))}"] if head in framed else []
     inside = " ".join([*([_attributes(attributes)] if attributes else []), *ends])
-    return f"  {_quoted(edge.tail)} -> {_quoted(edge.head)}{f' [{inside}]' if inside else ''};"
+    port = ":s" if edge.leads_back else ""
+    return f"  {_quoted(tail)} -> {_quoted(head)}{port}{f' [{inside}]' if inside else ''};"
 
 
 def _joined(sections: Iterable[Lines]) -> Lines:

@@ -53,7 +53,7 @@ class Node:
 class Edge:
     """A link between the nodes with keys `tail` and `head`.
 
-    `is_hazard`: thick. `is_dashed`: no wire, but one body acts on another.
+    `is_hazard`: thick. `is_dashed`: no wire, but one body acts on another. `leads_back`: its head stands before its tail.
     """
 
     tail: str
@@ -61,6 +61,7 @@ class Edge:
     has_arrow: bool = True
     is_hazard: bool = False
     is_dashed: bool = False
+    leads_back: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

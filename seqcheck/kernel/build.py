@@ -16,7 +16,7 @@ from seqcheck.kernel.memory import MemoryLayout
 from seqcheck.kernel.names import NameTable
 from seqcheck.kernel.network import ChosenInput, DelayLine, Network, NetworkOptions
 from seqcheck.kernel.observer import Monitor, ReadMonitor
-from seqcheck.language.sequence import Chart, Device, Sequence
+from seqcheck.language.sequence import Device, Sequence
 from seqcheck.plant.behaviour import Behaviour
 from seqcheck.plant.catalogue import DEVICE_TYPES
 from seqcheck.plant.circuit import circuit_behaviour
@@ -89,9 +89,7 @@ class _Builder:
     behaviours: tuple[Behaviour, ...] = ()
 
     def build(self) -> Network:
-        only = self.options.only_devices
-        parts = tuple(part for part in behaviours_of(self.sequence) if only is None or part.device in only)
-        self.behaviours = self._with_procedure(parts)
+        self.behaviours = self._with_procedure(behaviours_of(self.sequence))
         self._name_signals()
         self._name_facts()
         self._name_outputs()
@@ -155,7 +153,7 @@ class _Builder:
     def _name_outputs(self) -> None:
         memory = {flag.name for flag in self.sequence.flags} | {alarm.name for alarm in self.sequence.alarms}
         actions = (
-            action.variable for chart in self._charts() for step in chart.steps for action in step.actions
+            action.variable for chart in self.sequence.charts for step in chart.steps for action in step.actions
         )
         for name in (*self._names_in_drives(), *actions):
             known = name in memory or name in self.names.signals or name in self.names.facts
@@ -170,12 +168,8 @@ class _Builder:
             for name in names_of(drive.condition)
         ]
 
-    def _charts(self) -> tuple[Chart, ...]:
-        only = self.options.only_charts
-        return tuple(chart for chart in self.sequence.charts if only is None or chart.name in only)
-
     def _controller(self) -> Controller:
-        return ControllerBuilder(self.sequence, self._charts(), self.names, self.layout).build()
+        return ControllerBuilder(self.sequence, self.names, self.layout).build()
 
     def _failures(self) -> tuple[FailureMode, ...]:
         found: list[FailureMode] = []

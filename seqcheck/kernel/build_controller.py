@@ -22,7 +22,6 @@ class ControllerBuilder:
     """Builds one controller; owns the layout while it does."""
 
     sequence: Sequence
-    charts: tuple[Chart, ...]
     names: NameTable
     layout: MemoryLayout
     step_times: dict[tuple[str, int], TimerCell] = field(default_factory=dict)
@@ -37,13 +36,13 @@ class ControllerBuilder:
         self._name_steps()
         self._name_variables()
         self._make_watchdogs()
-        conditions = [self._chart_conditions(chart) for chart in self.charts]
-        actions = [self._chart_actions(index, chart) for index, chart in enumerate(self.charts)]
+        conditions = [self._chart_conditions(chart) for chart in self.sequence.charts]
+        actions = [self._chart_actions(index, chart) for index, chart in enumerate(self.sequence.charts)]
         clears = {alarm.name: self._condition(alarm.clear) for alarm in self.sequence.alarms}
         clear_blocks = self._take_blocks()
         charts = tuple(
             self._chart(index, chart, *conditions[index], actions[index])
-            for index, chart in enumerate(self.charts)
+            for index, chart in enumerate(self.sequence.charts)
         )
         self._start_initial_steps(charts)
         return Controller(
@@ -64,7 +63,7 @@ class ControllerBuilder:
                 self.layout.initial[timer.cell] = TIMER_RUNNING
 
     def _name_steps(self) -> None:
-        for index, chart in enumerate(self.charts):
+        for index, chart in enumerate(self.sequence.charts):
             steps = [step.name for step in chart.steps]
             self.layout.cell(chart.name, steps.index(chart.initial.name))
             for number, name in enumerate(steps):
@@ -78,7 +77,7 @@ class ControllerBuilder:
             self.variable_index[name] = len(self.variable_index)
 
     def _make_watchdogs(self) -> None:
-        for index, chart in enumerate(self.charts):
+        for index, chart in enumerate(self.sequence.charts):
             for number, step in enumerate(chart.steps):
                 if step.watchdog is None:
                     continue

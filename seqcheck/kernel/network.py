@@ -42,8 +42,6 @@ class NetworkOptions:
     repairs: bool = False
     procedure: Procedure | None = None
     controller_fault: bool = False
-    only_devices: frozenset[str] | None = None
-    only_charts: frozenset[str] | None = None
     watched_names: frozenset[str] = frozenset()
     """Names that monitors look at in any state: their inputs are not chosen, and their contacts fail as events."""
     read_names: frozenset[str] = frozenset()

@@ -37,9 +37,9 @@ BODY_OF_CUT = r"""
   "step cutting" -> "transition 3" [arrowhead="none"];
   "transition 3" -> "step back";
   "step cutting" -> "transition 4" [arrowhead="none"];
-  "transition 4" -> "step ready" [lhead="cluster step ready"];
+  "step ready" -> "transition 4":s [dir="back" ltail="cluster step ready"];
   "step back" -> "transition 5" [arrowhead="none"];
-  "transition 5" -> "step ready" [lhead="cluster step ready"];
+  "step ready" -> "transition 5":s [dir="back" ltail="cluster step ready"];
 }
 """.replace("BAR", 'shape="underline" penwidth="2.5" margin="0.08,0.03" height="0.2"')  # noqa: E501
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from reference.exploration import EXACT, REDUCED, explored, situation_of
 from reference.projections import visible, without_chosen
-from reference.tick_search import TickModel, reached_situations
+from reference.tick_model import TickModel
+from reference.tick_search import reached_situations
 
 from seqcheck.language.sequence import Sequence
 

@@ -1,4 +1,4 @@
-"""The explorer's side of the comparison: the network states it reaches, told in the words of `tick_search`.
+"""The explorer's side of the comparison: the network states it reaches, told in the words of `tick_model`.
 
 Only here are kernel and explorer used. `layers` are the search without faults and, for one fault, a search from every
 class in which one has just happened.
@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass
 
-from reference.tick_controller import EXPIRED, HELD, IDLE, RUNNING, Value
-from reference.tick_search import Situation
+from reference.tick_cells import EXPIRED, HELD, IDLE, RUNNING, Value
+from reference.tick_model import Situation
 
 from seqcheck.explore.limits import Limits, StopReason
 from seqcheck.explore.search import Search

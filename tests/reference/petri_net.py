@@ -120,8 +120,6 @@ def successor(net: Net, store: BoundsStore, marking: Marking, bounds: Bounds, fi
     goes_on = set(enabled(net, between)) - {fired}
     pending = enabled(net, following)
     kept = tuple(was.index(number) + 1 if number in was and number in goes_on else 0 for number in pending)
-    fresh = tuple(
-        _interval(net.transitions[number]) for number, index in zip(pending, kept, strict=True) if not index
-    )
+    fresh = tuple(_interval(net.transitions[number]) for number, index in zip(pending, kept, strict=True) if not index)
     outcome = store.fire(bounds, store.recipe(len(was) + 1, was.index(fired) + 1, kept, fresh))
     return None if outcome is None else (following, outcome.bounds)

@@ -1,7 +1,7 @@
 """What must be equal when the explorer runs with its reductions: the states with less detail.
 
-- *Inputs chosen at the read* hide the position of a free input and the state of its contact, and with them whether a read is
-  wanted. Without faults nothing else is hidden: `without_chosen` drops exactly that.
+- *Inputs chosen at the read* hide the position of a free input and the state of its contact, and with them whether a read
+  is wanted. Without faults nothing else is hidden: `without_chosen` drops exactly that.
 - *Late faults* and *contacts failing at the read* hide a fault until it makes a difference. What a requirement can see of
   the machine is all the same: `visible` keeps memory, outputs computed and written, and the facts of every device that is
   no chosen input; it drops which fault there is, modes, contacts that nothing but a read looks at, and the scan's phase.
@@ -11,9 +11,9 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from reference.tick_controller import Memory
+from reference.tick_cells import Memory
 from reference.tick_machine import TickMachine
-from reference.tick_search import Names, Situation
+from reference.tick_model import Names, Situation
 
 from seqcheck.kernel.network import Network
 

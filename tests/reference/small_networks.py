@@ -186,9 +186,7 @@ def _chart(draft: _Draft, chart: str, charts: dict[str, list[str]], watched: lis
     ring = zip(steps, [*steps[1:], steps[0]], strict=True)
     lines = [f"  {chart}:", *(_step(draft, *pair, charts, chart, watched) for pair in ring)]
     if draft.chance(4):
-        lines.append(
-            f"    any step but {steps[0]}: {{next: {{{steps[0]}: {_condition(draft, charts, watched)}}}}}"
-        )
+        lines.append(f"    any step but {steps[0]}: {{next: {{{steps[0]}: {_condition(draft, charts, watched)}}}}}")
     return lines
 
 

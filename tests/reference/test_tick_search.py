@@ -1,7 +1,7 @@
 """The explorer against brute force in ticks: equal sets of network states, and mutants that are told apart.
 
-Without reductions every state must be the same, in every detail: steps, timers, latches, edges, flags, alarms, outputs computed
-and written, the phase of the scan, positions, stuck contacts, delayed inputs, failures left. With reductions on, what
+Without reductions every state must be the same, in every detail: steps, timers, latches, edges, flags, alarms, outputs
+computed and written, the phase of the scan, positions, stuck contacts, delayed inputs, failures left. With reductions on, what
 `projections.py` lists is dropped first.
 """
 
@@ -15,7 +15,8 @@ from hypothesis import HealthCheck, given, reject, settings
 from reference.comparison import Sides, all_states, states_without_chosen_inputs, visible_states
 from reference.exploration import EXACT, TooManyClassesError, explored, situation_of
 from reference.small_networks import TICK_US, sequence_texts
-from reference.tick_search import InstantLoop, TickModel, TooManyError, reached_situations
+from reference.tick_model import InstantLoop, TickModel
+from reference.tick_search import TooManyError, reached_situations
 from reference.widened import widened
 
 from seqcheck.errors import SequenceFileError

@@ -42,8 +42,7 @@ class TickMachine:
     def __post_init__(self) -> None:
         """Ask every type for its behaviour."""
         devices = [
-            DEVICE_TYPES[device.type_name].behaviour(device, self.sequence.machine)
-            for device in self.sequence.devices
+            DEVICE_TYPES[device.type_name].behaviour(device, self.sequence.machine) for device in self.sequence.devices
         ]
         self.parts = (*devices, *(circuit_behaviour(circuit) for circuit in self.sequence.circuits))
         for number, part in enumerate(self.parts):
