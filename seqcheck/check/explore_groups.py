@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import time
 from collections.abc import Iterator
 from concurrent.futures import Executor, Future, ProcessPoolExecutor, as_completed
@@ -13,7 +14,7 @@ from seqcheck.check.options import CheckOptions
 from seqcheck.check.work import Wanted, Worker
 from seqcheck.explore.layers import Path, chunks
 from seqcheck.explore.limits import StopReason
-from seqcheck.explore.search import Seed
+from seqcheck.explore.search import Seed, collector_paused
 from seqcheck.explore.summary import Exploration, MonitorSummary
 from seqcheck.language.sequence import Sequence
 
@@ -50,7 +51,8 @@ def explore_groups(sequence: Sequence, groups: tuple[Group, ...], options: Check
         if options.jobs > 1 and (len(groups) > 1 or any(_is_split(group) for group in groups)):
             _in_processes(sequence, groups, options, deadline, explored)
         else:
-            _here(sequence, groups, options, deadline, explored)
+            with collector_paused():
+                _here(sequence, groups, options, deadline, explored)
     except KeyboardInterrupt:
         explored.interrupted = True
     for group in groups:
@@ -97,6 +99,7 @@ _worker: Worker | None = None
 
 def _start(sequence: Sequence, options: CheckOptions, deadline: float | None) -> None:
     global _worker
+    gc.disable()  # a search keeps what it makes, and looking through it again and again costs a third of the time
     _worker = Worker(sequence, options, deadline)
 
 

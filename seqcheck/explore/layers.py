@@ -142,6 +142,7 @@ class LayeredSearch:
             again=again,
             limits=self._limits_left(),
             progress=self._report,
+            notes_parts=not chain,
             core=self.core,
             store=self.store,
         )

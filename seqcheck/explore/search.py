@@ -51,7 +51,8 @@ class Search:
 
     `allowed` failures may happen `budget` times; where one does, the search leaves a seed in `seeds` and does not go on.
     `again` are intermittent failures of this layer, which cost nothing more. `core` may be shared with other
-    searches whose networks differ only in watches.
+    searches whose networks differ only in watches. `notes_parts`: note the parts of conditions that are seen; only
+    the layer without failures needs them.
     """
 
     network: Network
@@ -61,6 +62,7 @@ class Search:
     again: frozenset[int] = frozenset()
     limits: Limits = field(default_factory=Limits)
     progress: Progress | None = None
+    notes_parts: bool = True
     core: CoreStore | None = None
     store: BoundsStore = field(default_factory=BoundsStore)
     nodes: dict[NodeId, Node] = field(default_factory=dict)
@@ -294,10 +296,21 @@ class Search:
         return tuple(following), marks, edge.kept + still
 
     def _sight(self, core: CoreNode) -> tuple[Mark, ...]:
+        """What is bad in a state that is being reached; the parts of conditions seen in it are noted at once."""
         known = self._sights.get(core.number)
+        if known is None and not self.notes_parts:
+            state = core.state
+            bad = [Mark(watch.index, "bad") for watch in self._reading if watch.is_bad(state)]
+            known = self._sights[core.number] = tuple(bad)
         if known is None:
-            known = tuple(mark for watch in self._reading for mark in watch.sight(core.state))
-            self._sights[core.number] = known
+            bad = []
+            for watch in self._reading:
+                for mark in watch.sight(core.state):
+                    if mark.kind == "part":
+                        self.records[mark.monitor].parts.add(mark.part)
+                    else:
+                        bad.append(mark)
+            known = self._sights[core.number] = tuple(bad)
         return known
 
     def _new_failures(self, edge: Edge) -> tuple[int, ...]:

@@ -123,6 +123,10 @@ class _Builder:
             write=None if write.latest_us == 0 else Pending(WRITE, write.earliest_us, write.latest_us),
             event_names=self.event_names | {timer.key: ("timer", timer.label) for timer in controller.timers},
             names=self.names,
+            driving_signals=self._driving_signals(),
+            machine_keys=frozenset(
+                move.pending.key for part in machines for place in part.places for move in place.timed
+            ),
             acting=_acting(machines, chosen),
             intermittent=tuple(mode for mode in failures if mode.is_intermittent),
             operator=len(machines) - 1 if self.options.procedure is not None else None,
@@ -167,6 +171,10 @@ class _Builder:
             for drive in behaviour.drives
             for name in names_of(drive.condition)
         ]
+
+    def _driving_signals(self) -> int:
+        signals = self.names.signals
+        return sum(1 << signals[name] for name in set(self._names_in_drives()) if name in signals)
 
     def _controller(self) -> Controller:
         return ControllerBuilder(self.sequence, self.names, self.layout).build()

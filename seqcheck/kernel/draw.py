@@ -74,6 +74,10 @@ class DrawWatch:
         """A settled state alone tells nothing."""
         return ()
 
+    def is_bad(self, state: State) -> bool:
+        """Never by the state alone."""
+        return False
+
     def start(self) -> WatchState:
         """No draw; the level is looked at when one begins."""
         return DrawState()

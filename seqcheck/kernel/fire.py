@@ -14,7 +14,7 @@ from seqcheck.kernel.machine import Machine
 from seqcheck.kernel.memory import TIMER_EXPIRED
 from seqcheck.kernel.network import Network, ReadChoice
 from seqcheck.kernel.pending import ages_pending, core_pending, is_blocked
-from seqcheck.kernel.settle import Work, move_machine, settle
+from seqcheck.kernel.settle import Work, move_machine, raw_signals, settle, settled_plant
 from seqcheck.kernel.state import AFTER_CHANGE, IDLE, ON_DEMAND, State
 from seqcheck.kernel.watch import Glance
 from seqcheck.plant.procedure import REPAIR
@@ -89,6 +89,7 @@ class Firing:
         self.is_recovering = network.operator is not None and state.plant[network.operator] != 0
         self.budget = budget if allowed and not self.is_recovering else 0
         self.again = again if not self.is_recovering else frozenset()
+        self.is_plain = self.budget == 0 and not self.again
         self.pending = core_pending(network, state)
         self.order = tuple(event.key for event in self.pending)
 
@@ -156,14 +157,21 @@ class Firing:
         yield from self._finish(work, Event(Cause.DELAY, key, name, f"is seen {value}"))
 
     def _move(self, machine: Machine, target: int, label: str, key: int) -> Iterator[Edge]:
+        if self.is_plain:
+            action = machine.places[target].label
+            yield self._settled(Event(Cause.MOVE, key, machine.name, action), machine.index, target)
+            return
         work = self._work(key)
         for outcome in move_machine(self.network, work, machine, target, label):
             event = Event(Cause.MOVE, key, machine.name, machine.places[outcome.plant[machine.index]].label)
             yield from self._settle(outcome, event)
 
     def _write(self) -> Iterator[Edge]:
+        event = Event(Cause.WRITE, WRITE, "outputs", self._written_text(self.state.computed))
+        if self.is_plain:
+            yield self._settled(event, written=self.state.computed)
+            return
         work = self._work(WRITE)
-        event = Event(Cause.WRITE, WRITE, "outputs", self._written_text(work.computed))
         work.written = work.computed
         yield from self._settle(work, event)
 
@@ -234,8 +242,12 @@ class Firing:
                     yield from self._act(machine, move.target, move.act, move.by_operator)
 
     def _act(self, machine: Machine, target: int, act: str, by_operator: bool) -> Iterator[Edge]:
-        work = self._work(FREE)
         acts = ((machine.name, act),) if by_operator else ()
+        if self.is_plain and machine.index != self.network.operator:
+            event = Event(Cause.ACT, FREE, machine.name, act, acts=acts)
+            yield self._settled(event, machine.index, target)
+            return
+        work = self._work(FREE)
         if machine.index == self.network.operator:
             repair_for_procedure(self.network, work)
         for outcome in move_machine(self.network, work, machine, target, act):
@@ -303,6 +315,27 @@ class Firing:
 
     # -- the instant and after -------------------------------------------------------------------------------
 
+    def _settled(
+        self, event: Event, machine: int = -1, target: int = 0, written: int | None = None
+    ) -> Edge:
+        """The one edge of an event with which nothing fails: a move, an act or a write."""
+        state, network = self.state, self.network
+        written = state.written if written is None else written
+        plant, dropped = settled_plant(network, state, machine, target, written)
+        signals = (raw_signals(network, plant) | state.stuck_on) & ~state.stuck_off
+        seen = signals & network.undelayed | state.seen & ~network.undelayed
+        target_state = with_demand(
+            network,
+            State(
+                state.memory, state.computed, written, state.scan, plant, state.stuck_on, state.stuck_off,
+                signals, seen, state.watch,
+            ),
+        )  # fmt: skip
+        following = {pending.key for pending in core_pending(network, target_state)}
+        following.discard(event.key)
+        following -= dropped
+        return Edge(event, target_state, tuple([key for key in self.order if key in following]), (), ())
+
     def _settle(self, work: Work, event: Event, entered: Entered = ()) -> Iterator[Edge]:
         for outcome in settle(self.network, work):
             yield from self._finish(outcome, event, entered)
@@ -358,6 +391,11 @@ def finished_state(network: Network, work: Work, watch: tuple[object, ...]) -> S
         work.memory, work.computed, work.written, work.scan, tuple(work.plant), work.stuck_on, work.stuck_off,
         work.signals, seen, watch,  # type: ignore[arg-type]
     )  # fmt: skip
+    return with_demand(network, state)
+
+
+def with_demand(network: Network, state: State) -> State:
+    """The state with a read pending on demand, if reads were idle and one would now change something."""
     if state.scan == IDLE and not network.options.controller_fault and is_demanded(network, state):
         return state._replace(scan=ON_DEMAND)
     return state

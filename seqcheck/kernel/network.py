@@ -76,6 +76,7 @@ class Memo:
     timer_pending: dict[tuple[int, ...], tuple[Pending, ...]] = field(default_factory=dict)
     choices: dict[object, tuple[ReadChoice, ...]] = field(default_factory=dict)
     demands: dict[object, bool] = field(default_factory=dict)
+    settled: dict[object, tuple[tuple[int, ...], frozenset[int]]] = field(default_factory=dict)
     instead: dict[object, tuple[Instead, ...]] = field(default_factory=dict)
 
 
@@ -115,6 +116,10 @@ class Network:
     machine_index: dict[str, int] = field(default_factory=dict)
     chosen_mask: int = 0
     rest_inputs: int = 0
+    driving_signals: int = 0
+    """Signals that a device or circuit depends on directly; all others matter to the controller alone."""
+    machine_keys: frozenset[int] = frozenset()
+    """Keys of the moves that devices and circuits make in time."""
     acting: tuple[Machine, ...] = ()
     """Machines with acts that are not inputs chosen at the read."""
     intermittent: tuple[FailureMode, ...] = ()

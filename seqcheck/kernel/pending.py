@@ -54,7 +54,7 @@ def _of_timers(network: Network, memory: tuple[int, ...]) -> tuple[Pending, ...]
 
 
 def _of_machines(network: Network, state: State) -> tuple[Pending, ...]:
-    identity = (state.plant, state.written, state.signals)
+    identity = (state.plant, state.written, state.signals & network.driving_signals)
     known = network.memo.machine_pending.get(identity)
     if known is None:
         known = _find_of_machines(network, state)

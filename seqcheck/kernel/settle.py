@@ -159,8 +159,30 @@ def settle(network: Network, work: Work) -> Iterator[Work]:
         waiting.extend(reversed(outcomes))
 
 
+def settled_plant(
+    network: Network, state: State, machine: int, target: int, written: int
+) -> tuple[tuple[int, ...], frozenset[int]]:
+    """Positions after a move (or, with machine -1, a write) with which nothing fails, and the keys no longer pending.
+
+    Contacts that drive nothing make no difference to the machine, so that runs with such a contact stuck share the answer.
+    """
+    driving = network.driving_signals
+    identity = (state.plant, written, state.stuck_on & driving, state.stuck_off & driving, machine, target)
+    known = network.memo.settled.get(identity)
+    if known is None:
+        work = Work(network, state)
+        work.alive = set(network.machine_keys)
+        work.written = written
+        if machine >= 0:
+            work.place(network.machines[machine], target)
+        (outcome,) = settle(network, work)
+        known = tuple(outcome.plant), network.machine_keys - outcome.alive
+        network.memo.settled[identity] = known
+    return known
+
+
 def _next_move(network: Network, work: Work) -> tuple[Machine, DrivenMove] | None:
-    identity = (tuple(work.plant), work.written, work.signals)
+    identity = (tuple(work.plant), work.written, work.signals & network.driving_signals)
     try:
         return network.memo.moves[identity]
     except KeyError:

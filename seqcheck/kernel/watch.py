@@ -69,6 +69,9 @@ class Watch(Protocol):
     def sight(self, state: State) -> tuple[Mark, ...]:
         """What it notices in a settled state, however that came about."""
 
+    def is_bad(self, state: State) -> bool:
+        """Whether `sight` would say `bad` of the state; quicker, where the parts seen do not matter."""
+
     def look(self, state: WatchState, glance: Glance) -> Noticed:
         """The state after a glance, what it noticed in the change, and the keys of ages that start anew."""
 
@@ -100,6 +103,10 @@ class StateWatch:
         if self.bad(state):
             marks.append(Mark(self.index, "bad"))
         return tuple(marks)
+
+    def is_bad(self, state: State) -> bool:
+        """Whether `bad` holds."""
+        return self.bad(state)
 
     def look(self, state: WatchState, glance: Glance) -> Noticed:
         """A change tells nothing more."""
@@ -140,6 +147,10 @@ class ReadWatch:
             Mark(self.index, "part", part=number) for number, part in enumerate(self.parts) if not part(state)
         )
 
+    def is_bad(self, state: State) -> bool:
+        """Never by the state alone."""
+        return False
+
     def look(self, state: WatchState, glance: Glance) -> Noticed:
         """Mark the reads that compute the output anew."""
         before, after = glance.before, glance.after
@@ -178,6 +189,10 @@ class StopwatchWatch:
     def sight(self, state: State) -> tuple[Mark, ...]:
         """A settled state alone tells nothing."""
         return ()
+
+    def is_bad(self, state: State) -> bool:
+        """Never by the state alone."""
+        return False
 
     def start(self) -> WatchState:
         """Not running."""
@@ -231,6 +246,10 @@ class PrecedenceWatch:
     def sight(self, state: State) -> tuple[Mark, ...]:
         """A settled state alone tells nothing."""
         return ()
+
+    def is_bad(self, state: State) -> bool:
+        """Never by the state alone."""
+        return False
 
     def start(self) -> WatchState:
         """Nothing has come yet."""

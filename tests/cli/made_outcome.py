@@ -1,4 +1,4 @@
-"""Outcomes made by hand, with every verdict and every kind of note, so that what is printed can be compared word for word."""
+"""An outcome made by hand, with every verdict and every kind of note, so that what is printed can be compared."""
 
 from pathlib import Path
 

@@ -1,4 +1,7 @@
-"""What is printed, byte for byte. After a change on purpose: `python tests/cli/rewrite_expected.py`, and read the difference."""
+"""What is printed, byte for byte.
+
+After a change on purpose: `python tests/cli/rewrite_expected.py`, and read the difference.
+"""
 
 import pytest
 from cli.printed import EXPECTED, PRINTED, printed_by

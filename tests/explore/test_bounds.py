@@ -25,7 +25,7 @@ INTERVALS = st.lists(
 
 def _shortest_paths(size: int, cells: tuple[int, ...]) -> tuple[int, ...] | None:
     """All-pairs shortest paths by networkx; None if there is a negative cycle."""
-    graph = networkx.DiGraph()
+    graph: networkx.DiGraph[int] = networkx.DiGraph()
     graph.add_nodes_from(range(size))
     for row, column in product(range(size), repeat=2):
         if row != column and cells[row * size + column] < NO_BOUND // 2:
@@ -155,7 +155,7 @@ def test_measured_differences_are_the_greatest_over_the_points_at_the_firing(
     store, found = history
     bounds, points = found[-1]
     fired = data.draw(st.integers(0, bounds.size - 1))
-    pairs = tuple(product(range(bounds.size), repeat=2))
+    pairs = tuple((first, second) for first in range(bounds.size) for second in range(bounds.size))
     outcome = store.fire(bounds, store.recipe(bounds.size, fired, (), (), pairs))
     moments = [(0, *advanced) for point in points for advanced in _advanced(point, fired)]
     if outcome is None:

@@ -1,4 +1,7 @@
-"""The two sides of each comparison with the tick search, as sets."""
+"""The two sides of each comparison with the tick search, as sets.
+
+`explorers` gives the explorer another sequence than the ticks, to show that the comparison can fail; None for the same.
+"""
 
 from __future__ import annotations
 
@@ -13,19 +16,23 @@ Sides = tuple[set[object], set[object]]
 """What the tick search reaches, and what the explorer reaches."""
 
 
-def all_states(sequence: Sequence, faults: int, tick_us: int, most: int) -> Sides:
+def all_states(
+    sequence: Sequence, faults: int, tick_us: int, most: int, explorers: Sequence | None = None
+) -> Sides:
     """Every network state, without reductions."""
     model = TickModel(sequence, faults)
     ticks: set[object] = set(reached_situations(model, tick_us, most))
-    found = explored(sequence, EXACT, faults, most)
+    found = explored(explorers or sequence, EXACT, faults, most)
     return ticks, {situation_of(found.network, state, left, model.controller.names) for state, left in found.states}
 
 
-def states_without_chosen_inputs(sequence: Sequence, tick_us: int, most: int) -> Sides:
+def states_without_chosen_inputs(
+    sequence: Sequence, tick_us: int, most: int, explorers: Sequence | None = None
+) -> Sides:
     """Fault-free states with reductions on, chosen inputs projected away."""
     model = TickModel(sequence, 0)
     ticks = reached_situations(model, tick_us, most)
-    found = explored(sequence, REDUCED, 0, most)
+    found = explored(explorers or sequence, REDUCED, 0, most)
     return (
         {without_chosen(situation, found.network) for situation in ticks},
         {
@@ -35,11 +42,13 @@ def states_without_chosen_inputs(sequence: Sequence, tick_us: int, most: int) ->
     )
 
 
-def visible_states(sequence: Sequence, faults: int, tick_us: int, most: int) -> Sides:
+def visible_states(
+    sequence: Sequence, faults: int, tick_us: int, most: int, explorers: Sequence | None = None
+) -> Sides:
     """What requirements see, with reductions on."""
     model = TickModel(sequence, faults)
     ticks = reached_situations(model, tick_us, most)
-    found = explored(sequence, REDUCED, faults, most)
+    found = explored(explorers or sequence, REDUCED, faults, most)
     names, network = model.controller.names, found.network
     return (
         {visible(situation, network, model.machine) for situation in ticks},

@@ -2,8 +2,9 @@
 
 The situations of a sequence without free acts and without faults, timing left aside, form a graph without circles
 (`TickModel` gives its edges; ranges need not be whole ticks here). A run is a path: each node has a time and, for each of
-its clocks, the time at which that began. Taking an edge asks that the fired clock has run at least its earliest time and that no clock of
-the node has run more than its latest. z3 maximises and minimises the time between two entries over all paths at once.
+its clocks, the time at which that began. Taking an edge asks that the fired clock has run at least its earliest time and
+that no clock of the node has run more than its latest. z3 maximises and minimises the time between two entries over all
+paths at once.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 import networkx
-import z3
+import z3  # type: ignore[import-untyped]
 from reference.tick_model import Edge, Situation, TickModel
 
 from seqcheck.language.sequence import Sequence

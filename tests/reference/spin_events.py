@@ -143,10 +143,8 @@ class EventText:
         if move.after is None:
             return []
         clock = f"k{self.names.clocks[part, move.name, move.after]}"
-        return [
-            f":: d_step {{ {self.names.when(part, index, move)} && {clock} >= {clocks[clock][1]}"
-            f" -> {clock} = 0; {place}; }}"
-        ]
+        due = f"{self.names.when(part, index, move)} && {clock} >= {clocks[clock][1]}"
+        return [f":: d_step {{ {due} -> {clock} = 0; {place}; }}"]
 
     def _failures(self) -> list[str]:
         lines = []

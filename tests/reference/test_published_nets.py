@@ -38,7 +38,7 @@ def _marking(text: str) -> dict[str, int]:
 
 def _closed_table(events: list[str], bounds: str, differences: str) -> tuple[int, ...]:
     """The canonical table of a row of the golden file, closed by networkx."""
-    graph = networkx.DiGraph()
+    graph: networkx.DiGraph[str] = networkx.DiGraph()
     graph.add_nodes_from(["0", *events])
     for name, earliest, latest in re.findall(r"(t\d) \[(\d+),(\d+)\]", bounds):
         graph.add_edge(name, "0", weight=int(latest))

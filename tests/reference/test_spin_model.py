@@ -25,7 +25,7 @@ from seqcheck.reader.read import read_sequence, read_sequence_text
 
 TRIALS = Path(__file__).with_name("trials")
 TRIAL_TICK_US = 50_000
-MOST_CLASSES = 3_000
+MOST_CLASSES = 1_500
 MISSING = [tool for tool in ("spin", "gcc") if shutil.which(tool) is None]
 
 

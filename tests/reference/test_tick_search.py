@@ -1,12 +1,13 @@
 """The explorer against brute force in ticks: equal sets of network states, and mutants that are told apart.
 
 Without reductions every state must be the same, in every detail: steps, timers, latches, edges, flags, alarms, outputs
-computed and written, the phase of the scan, positions, stuck contacts, delayed inputs, failures left. With reductions on, what
-`projections.py` lists is dropped first.
+computed and written, the phase of the scan, positions, stuck contacts, delayed inputs, failures left. With reductions on,
+what `projections.py` lists is dropped first.
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
@@ -14,6 +15,7 @@ import pytest
 from hypothesis import HealthCheck, given, reject, settings
 from reference.comparison import Sides, all_states, states_without_chosen_inputs, visible_states
 from reference.exploration import EXACT, TooManyClassesError, explored, situation_of
+from reference.single_devices import SWITCHED_DEVICES, single_device_texts
 from reference.small_networks import TICK_US, sequence_texts
 from reference.tick_model import InstantLoop, TickModel
 from reference.tick_search import TooManyError, reached_situations
@@ -27,7 +29,7 @@ from seqcheck.reader.read import read_sequence, read_sequence_text
 TRIALS = Path(__file__).with_name("trials")
 TRIAL_TICK_US = 50_000
 MOST_OF_A_TRIAL = 400_000
-MOST = 2_500
+MOST = 1_500
 """Tick states, and classes, of a random network; larger ones are not compared."""
 
 SMALL = settings(
@@ -74,6 +76,26 @@ def test_a_trial_file_with_one_late_fault_looks_the_same_to_requirements() -> No
     _assert_equal(visible_states(_trial("clamp_and_hood"), 1, TRIAL_TICK_US, MOST_OF_A_TRIAL))
 
 
+# -- every device type -------------------------------------------------------------------------------------------
+
+DEVICE_TEXTS = single_device_texts()
+
+
+@pytest.mark.parametrize("name", DEVICE_TEXTS)
+def test_a_device_alone_has_the_same_states_without_faults(name: str) -> None:
+    _assert_equal(all_states(read_sequence_text(DEVICE_TEXTS[name], name), 0, TICK_US, MOST_OF_A_TRIAL))
+
+
+@pytest.mark.parametrize("name", [*SWITCHED_DEVICES, "web_break", "sensor"])
+def test_a_device_alone_has_the_same_states_with_one_fault(name: str) -> None:
+    _assert_equal(all_states(read_sequence_text(DEVICE_TEXTS[name], name), 1, TICK_US, MOST_OF_A_TRIAL))
+
+
+@pytest.mark.parametrize("name", [name for name in DEVICE_TEXTS if name != "cylinder with energy"])
+def test_a_device_alone_with_one_late_fault_looks_the_same_to_requirements(name: str) -> None:
+    _assert_equal(visible_states(read_sequence_text(DEVICE_TEXTS[name], name), 1, TICK_US, MOST_OF_A_TRIAL))
+
+
 # -- random networks ---------------------------------------------------------------------------------------------
 
 
@@ -88,7 +110,7 @@ def test_random_networks_have_the_same_states_without_faults(text: str) -> None:
     _assert_equal(sides)
 
 
-@settings(SMALL, max_examples=60)
+@settings(SMALL, max_examples=50)
 @given(sequence_texts(most_devices=2, most_steps=3, most_charts=1))
 def test_random_networks_have_the_same_states_with_one_fault(text: str) -> None:
     sequence = _read(text)
@@ -99,7 +121,7 @@ def test_random_networks_have_the_same_states_with_one_fault(text: str) -> None:
     _assert_equal(sides)
 
 
-@settings(SMALL, max_examples=40)
+@settings(SMALL, max_examples=30)
 @given(sequence_texts())
 def test_random_networks_have_the_same_states_when_inputs_are_chosen_at_the_read(text: str) -> None:
     sequence = _read(text)
@@ -110,7 +132,7 @@ def test_random_networks_have_the_same_states_when_inputs_are_chosen_at_the_read
     _assert_equal(sides)
 
 
-@settings(SMALL, max_examples=40)
+@settings(SMALL, max_examples=30)
 @given(sequence_texts(most_devices=2, most_steps=3, most_charts=1))
 def test_random_networks_with_one_late_fault_look_the_same_to_requirements(text: str) -> None:
     sequence = _read(text)
@@ -163,6 +185,28 @@ def test_the_race_itself_has_equal_states() -> None:
 )
 def test_an_explorer_that_is_given_one_other_bound_is_told_apart(mutant: Sequence) -> None:
     assert not _ticks_against_explorer_of(_race(), mutant)
+
+
+def _clamp_trials() -> tuple[Sequence, Sequence]:
+    """The trial, and the same with a clamp that may be slower than its watchdog."""
+    text = (TRIALS / "clamp_and_hood.yaml").read_text(encoding="utf-8")
+    slower = widened(read_sequence_text(text.replace("120..250 ms", "120..450 ms"), "mutant.yaml"), TRIAL_TICK_US)
+    return _trial("clamp_and_hood"), slower
+
+
+def test_with_chosen_inputs_a_slower_clamp_is_told_apart() -> None:
+    trial, slower = _clamp_trials()
+    ticks, found = states_without_chosen_inputs(trial, TRIAL_TICK_US, MOST_OF_A_TRIAL, slower)
+    assert ticks != found
+
+
+@pytest.mark.parametrize("compared", [all_states, visible_states])
+def test_with_one_fault_switches_with_a_wide_band_are_told_apart(compared: Callable[..., Sides]) -> None:
+    """Faults make slow clamps anyway; they do not make switches that come on long before the end, all of them."""
+    text = (TRIALS / "clamp_and_hood.yaml").read_text(encoding="utf-8")
+    wide = widened(read_sequence_text(text.replace("5..40 ms", "600..700 ms"), "mutant.yaml"), TRIAL_TICK_US)
+    ticks, found = compared(_trial("clamp_and_hood"), 1, TRIAL_TICK_US, MOST_OF_A_TRIAL, wide)
+    assert ticks != found
 
 
 def test_an_explorer_that_is_given_another_scan_is_told_apart() -> None:

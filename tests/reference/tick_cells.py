@@ -1,7 +1,8 @@
 """What a controller remembers, as named cells: steps, timers, edges, latches, flags, alarms.
 
-A memory is a tuple of values in the order of `TickCells.names`: a step's name, the state of a timer (idle, running,
-expired, held), or a truth. The cells are named after what the file says, so that states of different engines can be compared.
+A memory is a tuple of values in the order of `TickCells.names`: a step's name, the state of a timer (idle,
+running, expired, held), or a truth. The cells are named after what the file says, so that states of different engines can
+be compared.
 """
 
 from __future__ import annotations
@@ -60,8 +61,8 @@ class TickCells:
         """Make the cells."""
         for chart in self.sequence.charts:
             self.initial[chart.name] = chart.initial.name
-        for kept in (*self.sequence.flags, *self.sequence.alarms):
-            self.initial[kept.name] = False
+        for name in [flag.name for flag in self.sequence.flags] + [alarm.name for alarm in self.sequence.alarms]:
+            self.initial[name] = False
         for chart in self.sequence.charts:
             for step in chart.steps:
                 self._make_step(chart, step)
@@ -136,8 +137,11 @@ class TickCells:
 
     def _make_block(self, call: TimerCall | EdgeCall, owner: str) -> None:
         text = to_text(call)
-        is_timer = isinstance(call, TimerCall)
-        state = self._new_timer(text, call.preset_us) if is_timer else self._new(f"{text} sample", False)
+        match call:
+            case TimerCall(preset_us=preset_us):
+                state = self._new_timer(text, preset_us)
+            case EdgeCall():
+                state = self._new(f"{text} sample", False)
         output = self._new(text, False)
         self.blocks.setdefault(owner, []).append(Block(call, state, output))
         self._outputs_of_blocks[id(call)] = output

@@ -24,7 +24,10 @@ class Wired(Protocol):
 
     plant: list[int]
     written: frozenset[str]
-    signals: frozenset[str]
+
+    @property
+    def signals(self) -> frozenset[str]:
+        """The inputs as the contacts show them."""
 
 
 @dataclass(slots=True)

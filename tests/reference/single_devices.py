@@ -1,0 +1,64 @@
+"""One small file for each device type: two steps that switch its output, or watch its input, at times of whole ticks."""
+
+from __future__ import annotations
+
+SWITCHED = """\
+sequence: one device
+scan: {{period: 10..20 ms, write: 0 ms}}
+devices:
+  go: {{type: pushbutton, pressed: go_pressed}}
+{devices}
+{circuits}
+charts:
+  x:
+    off: {{initial: true, next: {{on: go_pressed}}}}
+    on: {{do: [{output}], next: {{off: NOT go_pressed, tried: s}}}}
+    tried: {{next: {{off: NOT s}}}}
+"""
+"""`output` is switched on while the button is pressed and s is off; then s must go off."""
+
+CIRCUIT = "circuits: {air: {channels: [go_pressed], drop: 10..20 ms, signal: air_on}}"
+
+SWITCHED_DEVICES = {
+    "cylinder": "{type: cylinder, out: 10..30 ms, back: 20..20 ms, output: o, switches: {out: s, home: h, band: 0..10 ms}}",
+    "cylinder with two solenoids": "{type: cylinder, out: 10..20 ms, back: 10..20 ms, output: o, opposite: p,"
+    " switches: {out: s}}",
+    "slow cylinder": "{type: cylinder, out: 10..20 ms, back: 10..20 ms, slow: 20 ms, output: o, switches: {out: s}}",
+    "valve": "{type: valve, open: 10..20 ms, close: 0..30 ms, output: o, opened: s}",
+    "vacuum": "{type: vacuum, build: 20..30 ms, decay: 10..20 ms, output: o, made: s}",
+    "timed": "{type: timed, on: 0..20 ms, off: 10..10 ms, output: o, signal: s}",
+    "drive": "{type: drive, run: o, stop: 20..30 ms, start: 10..20 ms, coast: 40 ms, stopped: s, at_speed: v}",
+    "line_drive": "{type: line_drive, run: o, stop: 20..30 ms, start: 10..20 ms, stopped: s}",
+    "rotary_knife": "{type: rotary_knife, output: o, turn: 20..30 ms, band: 0..10 ms, home: s}",
+    "guard with a lock": "{type: guard, closed: s, lock: o, locked: l, engage: 10..20 ms, release: 0..10 ms}",
+    "guard locked by a spring": "{type: guard, closed: s, unlock: o, locked: l, engage: 10..20 ms, release: 0..10 ms}",
+}
+"""The devices with an output o and an input s."""
+
+WATCHED_DEVICES = {
+    "guard": "{type: guard, closed: s}",
+    "emergency_stop": "{type: emergency_stop, healthy: s}",
+    "selector": "{type: selector, on: s}",
+    "light_curtain": "{type: light_curtain, clear: s}",
+    "web_break": "{type: web_break, broken: s}",
+    "sensor": "{type: sensor, seen: s, while: go.is_pressed, appears: 0..20 ms, leaves: 10..10 ms}",
+    "signal with a delay": "{type: pushbutton, pressed: {name: s, delay: 10..20 ms}}",
+}
+"""The devices with an input s alone; a lamp is switched."""
+
+_LAMP = "  lamp: {type: timed, on: 10..20 ms, off: 10..10 ms, output: o}"
+
+
+def single_device_texts() -> dict[str, str]:
+    """The texts by name; drives also with energy from a circuit."""
+    found = {name: _file(f"  d: {text}", text) for name, text in SWITCHED_DEVICES.items()}
+    found |= {name: _file(f"  d: {text}\n{_LAMP}", text) for name, text in WATCHED_DEVICES.items()}
+    for name in ("cylinder", "valve", "drive"):
+        text = SWITCHED_DEVICES[name].replace("{type", "{energy: air, type", 1)
+        found[f"{name} with energy"] = _file(f"  d: {text}", text, CIRCUIT)
+    return found
+
+
+def _file(devices: str, text: str, circuits: str = "") -> str:
+    output = "{o: N, p: P}" if "opposite" in text else "o"
+    return SWITCHED.format(devices=devices, circuits=circuits, output=output)
