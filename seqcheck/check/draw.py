@@ -6,6 +6,7 @@ from seqcheck.check.outcome import Measure
 from seqcheck.explore.layers import Path
 from seqcheck.explore.summary import Found
 from seqcheck.explore.witness import Constraint
+from seqcheck.kernel.draw import MOST_CHAINED
 from seqcheck.kernel.observer import DrawMonitor
 from seqcheck.language.sequence import Sequence
 
@@ -18,6 +19,24 @@ LEVELS = ("filled", "running level")
 def is_draw_exact(part: int) -> bool:
     """Whether the expression itself is exact: a first draw with whole ramps (see kernel/draw.py)."""
     return part // 10 % 10 <= 1 and part % 10 == 0
+
+
+def draws_in_a_row(monitor: DrawMonitor, draws: tuple[tuple[int, Found], ...]) -> str:
+    """Why draws that follow one another before the level is truly back are not known to fit; nothing if they do.
+
+    The worst first, second, ... draw from a level are added, though no one run need have them all: a bound.
+    """
+    for level, budget_us in enumerate((monitor.budget_us, monitor.budget_running_us)):
+        worst: dict[int, int] = {}
+        for part, found in draws:
+            if part // 100 == level:
+                chain = part // 10 % 10
+                worst[chain] = max(worst.get(chain, 0), found.value_us or 0)
+        if MOST_CHAINED in worst:
+            return f"{MOST_CHAINED} or more draws from the {LEVELS[level]} follow one another before the level is back"
+        if len(worst) > 1 and sum(worst.values()) > budget_us:
+            return f"by bound: {len(worst)} draws in a row from the {LEVELS[level]} may add up to more than it holds"
+    return ""
 
 
 def draw_measure(sequence: Sequence, monitor: DrawMonitor, part: int, found: Found, is_exact: bool) -> Measure:

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from seqcheck.check.bound import rests_on_bound
-from seqcheck.check.draw import draw_constraints, draw_measure, is_draw_exact
+from seqcheck.check.draw import draw_constraints, draw_measure, draws_in_a_row, is_draw_exact
 from seqcheck.check.group import Group
 from seqcheck.check.outcome import Measure, RequirementOutcome, Witness
 from seqcheck.check.witness import witness_of
@@ -173,6 +173,8 @@ def _not_decided(case: Case) -> str:
         if found.stop is not StopReason.FINISHED:
             devices = f" ({', '.join(found.instant_loop)})" if found.instant_loop else ""
             return f"{found.stop.value}{devices}; {found.classes} classes were explored"
+        if isinstance(part.monitor, DrawMonitor) and (text := draws_in_a_row(part.monitor, part.summary.draws)):
+            return text
         if found.time_loop:
             return f"a loop that takes no time was reached ({', '.join(found.time_loop)}); every limit would hold in it"
     return ""

@@ -23,6 +23,10 @@ MARKS = {
 """Every verdict has a mark and a word; colour adds nothing that they do not say."""
 
 
+LONGEST_GIVEN = 40
+"""Characters of a given in the table; a longer one is told in full under 'Assumed', where it has room."""
+
+
 def outcome_blocks(outcome: Outcome) -> tuple[Block, ...]:
     """All that a person is told about one file; the caution is the caller's to add."""
     return (
@@ -72,7 +76,7 @@ def _verdict_row(judged: RequirementOutcome) -> tuple[Cell, ...]:
         Cell(f"{mark} {judged.verdict.value}", tone),
         *cells(
             under,
-            requirement.given.text,
+            _short(requirement.given.text),
             judged.judged_on,
             near.value,
             near.limit,
@@ -80,6 +84,10 @@ def _verdict_row(judged: RequirementOutcome) -> tuple[Cell, ...]:
             requirement.text,
         ),
     )
+
+
+def _short(text: str) -> str:
+    return text if len(text) <= LONGEST_GIVEN else f"{text[: LONGEST_GIVEN - 4].rstrip(', ')} ..."
 
 
 # -- what stands behind a verdict ----------------------------------------------------------------------------

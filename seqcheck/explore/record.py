@@ -79,7 +79,8 @@ class Record:
             self._violated(where, cost, "over", None)
         if isinstance(self.monitor, DrawMonitor):
             self.draws.setdefault(mark.part, (self.length_us, where, cost))
-            self._violated(where, cost, "over", None)
+            if mark.part // 10 % 10 == 1:
+                self._violated(where, cost, "over", None)
 
     def _note_duration(self, measures: tuple[int, ...], where: Where, cost: tuple[int, int]) -> None:
         longest_us = self.length_us + measures[0]
@@ -104,7 +105,8 @@ class Record:
             self.draws[mark.part] = (drawn_us, where, cost)
         level, chain = mark.part // 100, mark.part // 10 % 10
         budget_us = self.monitor.budget_running_us if level else self.monitor.budget_us
-        if chain > 1 or drawn_us > budget_us:
+        # Of draws in a row only the sum counts, which is judged when all are known.
+        if chain == 1 and drawn_us > budget_us:
             self._violated(where, cost, "drawn", drawn_us)
 
 

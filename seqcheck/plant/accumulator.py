@@ -72,12 +72,13 @@ def _behaviour(device: Device, machine: MachineData) -> Behaviour:
     Raises SequenceFileError if the fill time is neither given nor derivable.
     """
     fill = device.value("fill_time", TimeRange) or _derived_fill_time(device, machine)
+    refill = _refill_time(fill, machine)
     lower = device.value("lower_time", TimeRange) or up_to(fill)
     band = device.value("filled_band", TimeRange) or _FILLED_BAND
     wires = wires_of(device, filled="filled", running="running")
     return Behaviour(
         device=device.name,
-        positions=(*_fed_positions(fill, lower, band), *_drawn_positions(fill, lower, band)),
+        positions=(*_fed_positions(fill, lower, band), *_drawn_positions(refill, lower, band)),
         initial="running",
         facts=("is_filled", "is_running_level", "is_drawn"),
         drives=_drives(device),
@@ -100,6 +101,15 @@ def _derived_fill_time(device: Device, machine: MachineData) -> TimeRange:
         raise _no_fill_time(device, "machine data without overspeed, or filled at or below running")
     time_us = web_m / excess_m_per_s * 1_000_000
     return TimeRange(round(time_us * _FILL_SPREAD), round(time_us / _FILL_SPREAD))
+
+
+def _refill_time(fill: TimeRange, machine: MachineData) -> TimeRange:
+    """The fill time stretched to a start at the reserve, below which no draw may take the content."""
+    store = machine.accumulator
+    if store is None or fill.latest_us is None or store.filled_ratio <= store.running_ratio:
+        return fill
+    stretch = (store.filled_ratio - store.reserve_ratio) / (store.filled_ratio - store.running_ratio)
+    return TimeRange(fill.earliest_us, round(fill.latest_us * max(stretch, 1.0)))
 
 
 def _no_fill_time(device: Device, found: str) -> SequenceFileError:

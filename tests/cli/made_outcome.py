@@ -1,10 +1,11 @@
 """An outcome made by hand, with every verdict and every kind of note, so that what is printed can be compared."""
 
+from dataclasses import replace
 from pathlib import Path
 
 from seqcheck.check.outcome import Measure, Outcome, RequirementOutcome, Trap, Witness, WitnessLine
 from seqcheck.errors import Place
-from seqcheck.language.sequence import Requirement, Sequence
+from seqcheck.language.sequence import Given, Requirement, Sequence
 from seqcheck.reader.findings import Finding
 from seqcheck.reader.read import read_sequence_text
 from seqcheck.requirements.verdict import Verdict
@@ -59,6 +60,9 @@ CLAIMED = Witness(
     acts=1,
     end_us=4_000,
 )
+
+
+LONG_GIVEN = Given(allowed=("request", "acknowledge", "fault_reset", "open_request"))
 
 
 def requirement(number: int) -> Requirement:
@@ -116,7 +120,7 @@ NEVER_ENDS = RequirementOutcome(
 )
 
 VACUOUS = RequirementOutcome(
-    requirement=requirement(6),
+    requirement=replace(requirement(6), given=LONG_GIVEN),
     verdict=Verdict.VACUOUS,
     reason="what it speaks of never begins in any run that its hypothesis and `given` allow",
     judged_on="signals",
