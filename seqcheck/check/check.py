@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 from seqcheck.check.explore_groups import Explored, explore_groups
 from seqcheck.check.group import Group, group_monitors, groups_of, replay_network
-from seqcheck.check.judge import Case, Part, judge
+from seqcheck.check.judge import Case, Part, judge, judge_figures
 from seqcheck.check.options import CheckOptions
 from seqcheck.check.outcome import Outcome, RequirementOutcome, Trap
 from seqcheck.check.witness import steps_in, witness_of
@@ -20,6 +20,7 @@ from seqcheck.kernel.network import Network, NetworkOptions
 from seqcheck.language.expression import Expression
 from seqcheck.language.sequence import Hypothesis, Requirement, Sequence
 from seqcheck.reader.findings import static_findings
+from seqcheck.requirements.catalogue import REQUIREMENT_KINDS
 from seqcheck.requirements.interlock import speaks_of_machine
 
 MOST_TRAPS = 5
@@ -73,6 +74,9 @@ class _Judging:
 
     def outcome(self, requirement: Requirement) -> RequirementOutcome:
         """The verdict on one requirement."""
+        figures = REQUIREMENT_KINDS[requirement.kind].figures
+        if figures is not None:
+            return judge_figures(requirement, figures(requirement, self.sequence))
         parts = [part for group in self.groups for part in self._parts(group, requirement)]
         return judge(
             Case(

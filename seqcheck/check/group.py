@@ -18,7 +18,6 @@ from seqcheck.language.sequence import Given, Hypothesis, Requirement, Sequence
 from seqcheck.requirements.catalogue import REQUIREMENT_KINDS
 from seqcheck.requirements.recovery import acts_of, begins_when
 
-
 SHORT_US = 500_000
 """Ages up to half a second share an exploration; longer ones would run beside one another most of the time."""
 

@@ -26,6 +26,7 @@ from seqcheck.kernel.observer import (
 )
 from seqcheck.language.expression import And, to_text
 from seqcheck.language.sequence import Requirement, Sequence
+from seqcheck.requirements.requirement import Figure
 from seqcheck.requirements.verdict import Verdict
 from seqcheck.simulate.replay import Replay
 
@@ -56,6 +57,29 @@ class Case:
     path_of: PathOf
     networks: Networks
     judged_on: str
+
+
+def judge_figures(requirement: Requirement, figures: tuple[Figure, ...]) -> RequirementOutcome:
+    """The verdict on a requirement that figures decide."""
+    broken = [figure.quantity for figure in figures if not figure.holds]
+    return RequirementOutcome(
+        requirement=requirement,
+        verdict=Verdict.VIOLATED if broken else Verdict.HOLDS,
+        reason=f"out of its limit: {', '.join(broken)}" if broken else "",
+        judged_on="figures",
+        hypothesis=requirement.under.text,
+        measures=tuple(
+            Measure(
+                quantity=figure.quantity,
+                unit=figure.unit,
+                worst=figure.worst,
+                limit=figure.limit,
+                is_exact=False,
+                is_least=figure.is_least,
+            )
+            for figure in figures
+        ),
+    )
 
 
 def judge(case: Case) -> RequirementOutcome:

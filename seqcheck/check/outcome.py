@@ -58,11 +58,15 @@ class Measure:
     best: float | None = None
     is_exact: bool = True
     at_least: float | None = None
+    is_least: bool = False
+    """The worst is the least value, which must not fall below the limit."""
 
     @property
     def margin(self) -> float | None:
         """How much is left to the limit."""
-        return None if self.limit is None else self.limit - self.worst
+        if self.limit is None:
+            return None
+        return self.worst - self.limit if self.is_least else self.limit - self.worst
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -14,6 +14,7 @@ from seqcheck.requirements.reaction import REACTION
 from seqcheck.requirements.recovery import RECOVERY
 from seqcheck.requirements.requirement import RequirementKind
 from seqcheck.requirements.roll_end import ROLL_END
+from seqcheck.requirements.tension import TENSION
 
 REQUIREMENT_KINDS: dict[str, RequirementKind] = {
     kind.name: kind
@@ -29,5 +30,6 @@ REQUIREMENT_KINDS: dict[str, RequirementKind] = {
         RECOVERY,
         ACCUMULATOR,
         ROLL_END,
+        TENSION,
     )
 }

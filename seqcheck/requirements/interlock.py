@@ -11,7 +11,14 @@ from __future__ import annotations
 
 from seqcheck.kernel.build import behaviours_of
 from seqcheck.kernel.condition import names_of
-from seqcheck.kernel.observer import Holds, Monitor, PrecedenceMonitor, ReadMonitor, StateMonitor, StopwatchMonitor
+from seqcheck.kernel.observer import (
+    Holds,
+    Monitor,
+    PrecedenceMonitor,
+    ReadMonitor,
+    StateMonitor,
+    StopwatchMonitor,
+)
 from seqcheck.language.expression import Expression, Or
 from seqcheck.language.field import Field, FieldKind
 from seqcheck.language.sequence import Requirement, Sequence

@@ -11,6 +11,22 @@ from seqcheck.language.sequence import Requirement, Sequence
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Figure:
+    """A number worked out from the machine's data, against its limit; `is_least`: it must not be below the limit."""
+
+    quantity: str
+    unit: str
+    worst: float
+    limit: float
+    is_least: bool = False
+
+    @property
+    def holds(self) -> bool:
+        """Whether the limit is kept."""
+        return self.worst >= self.limit if self.is_least else self.worst <= self.limit
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RequirementKind:
     """A kind of requirement. Its first field names it in a file (`interlock: knife_fire`).
 
@@ -24,3 +40,5 @@ class RequirementKind:
     monitors: Callable[[Requirement, Sequence], tuple[Monitor, ...]]
     needs_given: bool = False
     timed_from_fault: bool = False
+    figures: Callable[[Requirement, Sequence], tuple[Figure, ...]] | None = None
+    """For a kind that is decided by figures rather than by an exploration."""
