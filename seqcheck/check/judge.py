@@ -268,6 +268,7 @@ def _measures(case: Case, part: Part) -> list[Measure]:
             best=best.value_us if best is not None else None,
             is_exact=_is_exact(case, part, worst, "worst", 0),
             at_least=part.monitor.at_least_us or None,
+            is_exceeded=part.summary.over is not None,
         )
     ]
 

@@ -58,6 +58,8 @@ class Measure:
     best: float | None = None
     is_exact: bool = True
     at_least: float | None = None
+    is_exceeded: bool = False
+    """In some run it had not ended when the limit passed; `worst` is of the runs in which it ended."""
     is_least: bool = False
     """The worst is the least value, which must not fall below the limit."""
 

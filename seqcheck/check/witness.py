@@ -87,7 +87,7 @@ def event_text(edge: Edge) -> str:
         case Cause.MOVE:
             text = f"{event.subject} is now {event.action.replace('_', ' ')}"
         case Cause.FAULT:
-            text = f"FAILURE: {event.action}"
+            text = f"FAILURE: {event.action}" if event.subject in event.action else f"FAILURE: {event.subject} {event.action}"
         case Cause.AGE:
             text = f"the limit of {event.subject} has passed"
         case _:

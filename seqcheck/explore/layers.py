@@ -13,6 +13,7 @@ from dataclasses import dataclass, field, replace
 from seqcheck.explore.bounds import BoundsStore
 from seqcheck.explore.core import CoreStore
 from seqcheck.explore.limits import Limits, StopReason
+from seqcheck.explore.node import Step
 from seqcheck.explore.record import Where
 from seqcheck.explore.search import Progress, Search, Seed
 from seqcheck.explore.summary import Chain, Exploration, summary_of
@@ -177,7 +178,7 @@ def _trace(search: Search, where: Where) -> tuple[int, list[Edge]]:
     """The number of the start or seed that the path to `where` begins with, and the edges from there."""
     edges: list[Edge] = []
     number, step = where
-    while step is not None:
+    while isinstance(step, Step):
         edges.append(step.edge_with_watch)
         number, step = search.parents[number]
     return number, list(reversed(edges))

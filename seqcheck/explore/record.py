@@ -3,16 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
 
 from seqcheck.kernel.event import Mark
 from seqcheck.kernel.observer import DrawMonitor, Monitor, StopwatchMonitor
 
-if TYPE_CHECKING:
-    from seqcheck.explore.node import Step
-
-Where = tuple[int, "Step | None"]
-"""A class of the search and the step out of it that was noticed; without a step, starting state n."""
+Where = tuple[int, object]
+"""A class of the search and the step (see node.py) out of it that was noticed; with None, starting state n."""
 
 
 @dataclass(slots=True)

@@ -123,11 +123,12 @@ class Search:
             self.instant_loop = loop.devices
 
     def _search(self, began: float) -> None:
-        countdown = CHECK_EVERY
+        most = self.limits.classes
+        countdown = 1
         while (number := self._next()) is not None:
             self._expand(number)
             countdown -= 1
-            if countdown == 0:
+            if countdown == 0 or (most is not None and len(self.class_nodes) >= most):
                 countdown = CHECK_EVERY
                 if self.progress is not None:
                     self.progress(len(self.class_nodes))

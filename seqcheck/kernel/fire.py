@@ -8,16 +8,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator
 
-from seqcheck.kernel.choices import changes, is_demanded, read_choices
-from seqcheck.kernel.event import FREE, READ, WRITE, Cause, Edge, Event, Mark, Pending
+from seqcheck.kernel.choices import changes, read_choices
+from seqcheck.kernel.event import FREE, READ, WRITE, Cause, Edge, Event, Pending
 from seqcheck.kernel.machine import Machine
 from seqcheck.kernel.memory import TIMER_EXPIRED
 from seqcheck.kernel.network import Network, ReadChoice
 from seqcheck.kernel.pending import ages_pending, core_pending, is_blocked
+from seqcheck.kernel.repair import repair, repair_for_procedure
 from seqcheck.kernel.settle import Work, move_machine, raw_signals, settle, settled_plant
-from seqcheck.kernel.state import AFTER_CHANGE, IDLE, ON_DEMAND, State
+from seqcheck.kernel.settled import finished_state, watched, with_demand
+from seqcheck.kernel.state import AFTER_CHANGE, IDLE, State
 from seqcheck.kernel.watch import Glance
-from seqcheck.plant.procedure import REPAIR
 
 Entered = tuple[tuple[int, int], ...]
 
@@ -347,71 +348,3 @@ class Firing:
         following = {pending.key for pending in core_pending(self.network, state)}
         kept = tuple(key for key in self.order if key in work.alive and key in following)
         yield Edge(event, state, kept, entered, ())
-
-
-def repair(network: Network, work: Work, failure: int) -> bool:
-    """Repair `failure` in a working copy; False if it is not there to repair."""
-    mode = network.failures[failure]
-    if mode.contact:
-        stuck = work.stuck_on if mode.stuck_on else work.stuck_off
-        if not stuck & mode.contact:
-            return False
-        work.stuck_on &= ~mode.contact
-        work.stuck_off &= ~mode.contact
-        work.refresh_signals()
-        return True
-    machine = network.machines[mode.machine]
-    position = work.plant[machine.index]
-    leads_here = any(
-        part.failure == failure and machine.places[part.target].mode == machine.places[position].mode
-        for place in machine.places
-        for part in place.failures
-    )
-    target = machine.places[position].repair
-    if not leads_here or target is None:
-        return False
-    work.place(machine, target)
-    return True
-
-
-def repair_for_procedure(network: Network, work: Work) -> None:
-    """Make every repair that the procedure states; without any stated, repair everything."""
-    procedure = network.options.procedure
-    assert procedure is not None, "only a network with a procedure has an operator"
-    devices = {act.device for act in procedure.acts if act.act == REPAIR}
-    for mode in network.failures:
-        if not devices or mode.device in devices:
-            repair(network, work, mode.index)
-
-
-def finished_state(network: Network, work: Work, watch: tuple[object, ...]) -> State:
-    """The settled state of a working copy, with the scan's demand worked out."""
-    seen = work.signals & network.undelayed | work.seen & ~network.undelayed
-    state = State(
-        work.memory, work.computed, work.written, work.scan, tuple(work.plant), work.stuck_on, work.stuck_off,
-        work.signals, seen, watch,  # type: ignore[arg-type]
-    )  # fmt: skip
-    return with_demand(network, state)
-
-
-def with_demand(network: Network, state: State) -> State:
-    """The state with a read pending on demand, if reads were idle and one would now change something."""
-    if state.scan == IDLE and not network.options.controller_fault and is_demanded(network, state):
-        return state._replace(scan=ON_DEMAND)
-    return state
-
-
-def watched(
-    network: Network, state: State, glance: Glance
-) -> tuple[State, tuple[Mark, ...], frozenset[int]]:
-    """The state with its watches brought up to date, what they noticed, and the ages that start anew."""
-    marks: list[Mark] = []
-    restarted: list[int] = []
-    following = []
-    for watch, watch_state in zip(network.watches, state.watch, strict=True):
-        new_state, noticed, ages = watch.look(watch_state, glance)
-        following.append(new_state)
-        marks.extend(noticed)
-        marks.extend(watch.sight(state))
-        restarted.extend(ages)
-    return state._replace(watch=tuple(following)), tuple(marks), frozenset(restarted)

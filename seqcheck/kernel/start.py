@@ -7,10 +7,10 @@ from itertools import product
 from typing import NamedTuple
 
 from seqcheck.kernel.event import Mark
-from seqcheck.kernel.fire import finished_state, watched
 from seqcheck.kernel.memory import TIMER_RUNNING
 from seqcheck.kernel.network import Network
 from seqcheck.kernel.settle import Work, settle
+from seqcheck.kernel.settled import finished_state, watched
 from seqcheck.kernel.state import AFTER_CHANGE, IDLE, State
 from seqcheck.kernel.watch import Glance
 

@@ -22,6 +22,8 @@ class FieldKind(Enum):
     """`60 ms` -> whole microseconds."""
     OUTPUT = "output"
     """Name of an output that a chart's actions write -> str. Declares the output."""
+    OUTPUTS = "outputs"
+    """A list of outputs -> tuple of str. Declares them."""
     SIGNAL = "signal"
     """Name of an input that the controller reads -> Signal. Declares the input. A mapping
     `{name: knife_home, delay: 2..5 ms}` gives the signal a delay (filter, remote I/O)."""

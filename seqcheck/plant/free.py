@@ -18,6 +18,7 @@ from seqcheck.plant.device_type import DeviceType
 from seqcheck.plant.free_states import check_states, failure_entries, failure_names, reachable_states
 
 _FIELDS = (
+    Field(name="outputs", kind=FieldKind.OUTPUTS, meaning="outputs that its conditions name"),
     Field(
         name="states",
         kind=FieldKind.STATES,

@@ -38,6 +38,9 @@ def field_kinds(fields: tuple[Field, ...], prefix: str = "") -> Iterator[tuple[s
 def _declare_entry(entry: Entry, kind: FieldKind, names: Names, log: ProblemLog) -> None:
     if kind is FieldKind.OUTPUT and isinstance(entry.value, str):
         names.declare(entry.value, NameKind.OUTPUT, entry.place, log)
+    elif kind is FieldKind.OUTPUTS and isinstance(entry.value, tuple):
+        for name in entry.value:
+            names.declare(str(name), NameKind.OUTPUT, entry.place, log)
     elif kind is FieldKind.SIGNAL and isinstance(entry.value, Signal):
         names.declare(entry.value.name, NameKind.SIGNAL, entry.place, log)
     elif kind is FieldKind.STATES and isinstance(entry.value, tuple):

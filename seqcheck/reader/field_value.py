@@ -161,6 +161,7 @@ READERS: dict[FieldKind, Callable[[Node, Field, ProblemLog], FieldValue | None]]
     FieldKind.TEXT: lambda node, field, log: read_text(node, _expected(field, "a text"), log),
     FieldKind.NAME: _name,
     FieldKind.NAMES: _names,
+    FieldKind.OUTPUTS: _names,
     FieldKind.STATES: lambda node, _field, log: read_free_states(node, log),
     FieldKind.ACTS: lambda node, _field, log: read_acts(node, log),
 }

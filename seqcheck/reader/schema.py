@@ -91,6 +91,7 @@ _BY_KIND: dict[FieldKind, Schema] = {
     FieldKind.TEXT: _TEXT,
     FieldKind.NAME: {"type": "string"},
     FieldKind.NAMES: _list_or_one({"type": "string"}),
+    FieldKind.OUTPUTS: _list_or_one({"type": "string"}),
     FieldKind.STATES: _named(_STATE),
     FieldKind.ACTS: _list_or_one(_ACT),
 }

@@ -32,6 +32,9 @@ def outputs_of(sequence: Sequence) -> dict[str, Place]:
         for entry in _entries_of_kind(device, FieldKind.OUTPUT):
             if isinstance(entry.value, str):
                 outputs.setdefault(entry.value, entry.place)
+        for entry in _entries_of_kind(device, FieldKind.OUTPUTS):
+            for name in entry.value if isinstance(entry.value, tuple) else ():
+                outputs.setdefault(str(name), entry.place)
     return outputs
 
 

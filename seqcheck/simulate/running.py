@@ -9,10 +9,10 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from seqcheck.kernel.event import WRITE, Cause, Edge, Pending
-from seqcheck.kernel.fire import watched
 from seqcheck.kernel.network import Network
 from seqcheck.kernel.schedule import Happening, Schedule
 from seqcheck.kernel.start import Start
+from seqcheck.kernel.settled import watched
 from seqcheck.kernel.state import State
 from seqcheck.kernel.watch import Glance
 from seqcheck.quantities.time import format_time
