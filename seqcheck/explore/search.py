@@ -335,7 +335,4 @@ def collector_paused() -> Iterator[None]:
 
 def _is_included(bounds: Bounds, classes: list[Bounds]) -> bool:
     total = bounds.total
-    for other in classes:
-        if other.total >= total and other.includes(bounds):
-            return True
-    return False
+    return any(other.total >= total and other.includes(bounds) for other in classes)

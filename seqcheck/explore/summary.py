@@ -93,13 +93,13 @@ def summary_of(record: Record, chain: Chain) -> MonitorSummary:
     """The summary of one record of one layer."""
     in_layer_0 = not chain
     return MonitorSummary(
-        started=_found(record, record.started_cost, chain),
+        started=_found(record.started_cost, chain),
         started_in_layer_0=in_layer_0 and record.started is not None,
         parts_in_layer_0=frozenset(record.parts) if in_layer_0 else frozenset(),
-        bad=_found(record, record.bad_cost, chain, record.bad_kind, record.bad_value_us),
-        worst=_found(record, record.worst_cost, chain, value_us=record.worst_us),
-        best=_found(record, record.best_cost, chain, value_us=record.best_us),
-        over=_found(record, record.over_cost, chain),
+        bad=_found(record.bad_cost, chain, record.bad_kind, record.bad_value_us),
+        worst=_found(record.worst_cost, chain, value_us=record.worst_us),
+        best=_found(record.best_cost, chain, value_us=record.best_us),
+        over=_found(record.over_cost, chain),
         draws=tuple(
             (part, Found(chain, (_count(chain), *cost), "drawn", value))
             for part, (value, _, cost) in sorted(record.draws.items())
@@ -108,7 +108,6 @@ def summary_of(record: Record, chain: Chain) -> MonitorSummary:
 
 
 def _found(
-    record: Record,
     cost: tuple[int, int] | None,
     chain: Chain,
     kind: str = "",

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from seqcheck.kernel.condition import Test, compile_condition
 from seqcheck.kernel.draw import DrawFacts, DrawWatch
 from seqcheck.kernel.event import Pending
-from seqcheck.kernel.memory import MemoryLayout
 from seqcheck.kernel.failure_mode import FailureMode
 from seqcheck.kernel.machine import Machine
+from seqcheck.kernel.memory import MemoryLayout
 from seqcheck.kernel.names import NameTable
 from seqcheck.kernel.observer import (
     DrawMonitor,
@@ -23,7 +23,16 @@ from seqcheck.kernel.observer import (
     StateMonitor,
     StopwatchMonitor,
 )
-from seqcheck.kernel.watch import MomentTest, PrecedenceWatch, ReadWatch, StateWatch, StopwatchWatch, Watch, becomes, enters
+from seqcheck.kernel.watch import (
+    MomentTest,
+    PrecedenceWatch,
+    ReadWatch,
+    StateWatch,
+    StopwatchWatch,
+    Watch,
+    becomes,
+    enters,
+)
 from seqcheck.language.expression import And, Expression
 
 

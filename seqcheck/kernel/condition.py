@@ -69,7 +69,7 @@ def _all_of(tests: tuple[Test, ...]) -> Test:
         return lambda view: first(view) and second(view)
 
     def every(view: View) -> bool:
-        for test in tests:
+        for test in tests:  # noqa: SIM110  a generator would cost a third more in the innermost loop
             if not test(view):
                 return False
         return True
@@ -83,7 +83,7 @@ def _any_of(tests: tuple[Test, ...]) -> Test:
         return lambda view: first(view) or second(view)
 
     def some(view: View) -> bool:
-        for test in tests:
+        for test in tests:  # noqa: SIM110  as above
             if test(view):
                 return True
         return False

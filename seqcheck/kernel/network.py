@@ -16,6 +16,9 @@ from seqcheck.language.expression import Expression
 from seqcheck.language.field import Act
 from seqcheck.language.sequence import Given
 
+ANYTHING = Given()
+"""Operator and surroundings may do anything at any time."""
+
 
 @dataclass(frozen=True, slots=True)
 class Procedure:
@@ -35,7 +38,7 @@ class NetworkOptions:
     `only_charts` likewise.
     """
 
-    given: Given = Given()
+    given: Given = ANYTHING
     late: bool = True
     at_read: bool = True
     choose: bool = True

@@ -10,7 +10,7 @@ from seqcheck.requirements.moment import needed_condition, negated
 from seqcheck.requirements.requirement import RequirementKind
 
 
-def _monitors(requirement: Requirement, sequence: Sequence) -> tuple[Monitor, ...]:
+def _monitors(requirement: Requirement, _sequence: Sequence) -> tuple[Monitor, ...]:
     condition = needed_condition(requirement, "always")
     # In `NOT a OR b` the case `a` must occur, else nothing was tested.
     parts = (

@@ -10,7 +10,7 @@ from seqcheck.requirements.moment import condition_in, moments_of, needed_condit
 from seqcheck.requirements.requirement import RequirementKind
 
 
-def _monitors(requirement: Requirement, sequence: Sequence) -> tuple[Monitor, ...]:
+def _monitors(requirement: Requirement, _sequence: Sequence) -> tuple[Monitor, ...]:
     most_us, least_us = requirement.value("at most", int), requirement.value("at least", int)
     if most_us is None and least_us is None:
         raise SequenceFileError(

@@ -10,7 +10,7 @@ from seqcheck.requirements.moment import needed_condition
 from seqcheck.requirements.requirement import RequirementKind
 
 
-def _monitors(requirement: Requirement, sequence: Sequence) -> tuple[Monitor, ...]:
+def _monitors(requirement: Requirement, _sequence: Sequence) -> tuple[Monitor, ...]:
     condition = needed_condition(requirement, "never")
     parts = condition.operands if isinstance(condition, And) else ()
     return (StateMonitor(requirement=requirement.id, bad=condition, parts=parts),)

@@ -9,7 +9,7 @@ from seqcheck.requirements.moment import both, condition_in, needed_condition, n
 from seqcheck.requirements.requirement import RequirementKind
 
 
-def _monitors(requirement: Requirement, sequence: Sequence) -> tuple[Monitor, ...]:
+def _monitors(requirement: Requirement, _sequence: Sequence) -> tuple[Monitor, ...]:
     asked, answer = needed_condition(requirement, "when"), needed_condition(requirement, "then")
     until = condition_in(requirement, "until")
     within_us = needed_time_us(requirement, "within")

@@ -1,8 +1,8 @@
 """Recovery: from every reachable state the stated acts of the operator bring the machine back within a time.
 
 A procedure, judged over all runs: at any moment, in any state that the hypothesis allows, the operator begins. Every failure there
-(or, where acts say `repair`, of those devices) has just been repaired; he then does the acts in order, each within its human time, and
-nothing else happens or fails. It is met when all acts are done and the chart is in one of the stated steps.
+(or, where acts say `repair`, of those devices) has just been repaired; he then does the acts in order, each within its human
+time, and nothing else happens or fails. It is met when all acts are done and the chart is in one of the stated steps.
 """
 
 from __future__ import annotations

@@ -11,8 +11,8 @@ from dataclasses import dataclass, field
 from seqcheck.kernel.event import WRITE, Cause, Edge, Pending
 from seqcheck.kernel.network import Network
 from seqcheck.kernel.schedule import Happening, Schedule
-from seqcheck.kernel.start import Start
 from seqcheck.kernel.settled import watched
+from seqcheck.kernel.start import Start
 from seqcheck.kernel.state import State
 from seqcheck.kernel.watch import Glance
 from seqcheck.quantities.time import format_time
