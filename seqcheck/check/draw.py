@@ -26,7 +26,8 @@ def draws_in_a_row(monitor: DrawMonitor, draws: tuple[tuple[int, Found], ...]) -
 
     The worst first, second, ... draw from a level are added, though no one run need have them all: a bound.
     """
-    for level, budget_us in enumerate((monitor.budget_us, monitor.budget_running_us)):
+    for level in range(len(LEVELS)):
+        budget_us = level_budget_us(monitor, level)
         worst: dict[int, int] = {}
         for part, found in draws:
             if part // 100 == level:
@@ -39,12 +40,17 @@ def draws_in_a_row(monitor: DrawMonitor, draws: tuple[tuple[int, Found], ...]) -
     return ""
 
 
+def level_budget_us(monitor: DrawMonitor, level: int) -> int:
+    """What a level holds above the reserve, as twice the time the line needs for it."""
+    return monitor.budget_running_us if level else monitor.budget_us
+
+
 def draw_measure(sequence: Sequence, monitor: DrawMonitor, part: int, found: Found, is_exact: bool) -> Measure:
     """The greatest draw from one level, in metres of web, against what that level holds above the reserve."""
     assert sequence.machine.line is not None, "a draw is only watched where the file has a line"
     level, chain = part // 100, part // 10 % 10
     metres = sequence.machine.line.speed_m_per_s / 2 / 1_000_000
-    budget_us = monitor.budget_running_us if level else monitor.budget_us
+    budget_us = level_budget_us(monitor, level)
     again = "" if chain <= 1 else f", draw {chain} in a row"
     return Measure(
         quantity=f"web drawn from the {LEVELS[level]}{again}",

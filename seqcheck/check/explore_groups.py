@@ -1,4 +1,4 @@
-"""Spread explorations over processes: small hypotheses a group a task, `any two` a first failure a task."""
+"""Spread explorations over processes: a small group is one task; of a large one the first failures are dealt out."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 
 from seqcheck.check.group import Group, group_monitors
 from seqcheck.check.options import CheckOptions
-from seqcheck.check.work import Wanted, Worker
+from seqcheck.check.work import Wanted, Worker, wanted_paths
 from seqcheck.explore.layers import Path, chunks
 from seqcheck.explore.limits import StopReason
 from seqcheck.explore.search import Seed, collector_paused
@@ -19,7 +19,10 @@ from seqcheck.explore.summary import Exploration, MonitorSummary
 from seqcheck.language.sequence import Sequence
 
 TASKS_A_PROCESS = 8
-"""Tasks for each process that the failures of an `any two` group are dealt out to; more even out their lengths."""
+"""Tasks for each process that the failures of a large group are dealt out to; more even out their lengths."""
+
+LARGE = 30_000
+"""Classes that a group must be expected to have (those without failures times the first failures) to be dealt out."""
 
 Seeds = dict[tuple[int, ...], tuple[Seed, ...]]
 
@@ -48,7 +51,7 @@ def explore_groups(sequence: Sequence, groups: tuple[Group, ...], options: Check
     explored = Explored()
     deadline = None if options.limits.seconds is None else time.monotonic() + options.limits.seconds
     try:
-        if options.jobs > 1 and (len(groups) > 1 or any(_is_split(group) for group in groups)):
+        if options.jobs > 1 and (len(groups) > 1 or any(group.hypothesis.count for group in groups)):
             _in_processes(sequence, groups, options, deadline, explored)
         else:
             with collector_paused():
@@ -61,10 +64,6 @@ def explore_groups(sequence: Sequence, groups: tuple[Group, ...], options: Check
             nothing = Exploration(summaries=tuple(MonitorSummary() for _ in range(count)))
             explored.add(group, nothing.stopped(StopReason.INTERRUPTED))
     return explored
-
-
-def _is_split(group: Group) -> bool:
-    return group.hypothesis.count > 1
 
 
 def _here(
@@ -112,15 +111,13 @@ class Result:
     seeds: Seeds = field(default_factory=dict)
 
 
-def _whole(group: Group) -> Result:
-    assert _worker is not None
-    return Result(*_worker.whole_with_paths(group))
-
-
-def _base(group: Group) -> Result:
+def _first(group: Group) -> Result:
+    """The whole of a small group, or the layer without failures of a large one, with the seeds of its jobs."""
     assert _worker is not None
     found, seeds = _worker.base(group)
-    return Result(found, seeds=seeds)
+    if group.hypothesis.count <= 1 and found.classes * len(seeds) < LARGE:
+        return Result(*_worker.whole_with_paths(group))
+    return Result(found, {wanted: _worker.path(group, wanted) for wanted in wanted_paths(found)}, seeds)
 
 
 def _jobs(group: Group, seeds: Seeds) -> Result:
@@ -130,7 +127,7 @@ def _jobs(group: Group, seeds: Seeds) -> Result:
         more = _worker.job(group, failures, first)
         found = more if found is None else found.merged(more)
     assert found is not None, "a task has at least one job"
-    return Result(found)
+    return Result(found, {wanted: _worker.path(group, wanted) for wanted in wanted_paths(found)})
 
 
 @contextmanager
@@ -155,7 +152,7 @@ def _in_processes(
     with _processes(sequence, options, deadline) as pool:
         tasks: dict[Future[Result], Group] = {}
         for group in groups:
-            tasks[pool.submit(_base if _is_split(group) else _whole, group)] = group
+            tasks[pool.submit(_first, group)] = group
         done = 0
         while tasks:
             future = next(as_completed(tasks))

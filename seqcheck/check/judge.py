@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from seqcheck.check.bound import rests_on_bound
-from seqcheck.check.draw import draw_constraints, draw_measure, draws_in_a_row, is_draw_exact
+from seqcheck.check.draw import draw_constraints, draw_measure, draws_in_a_row, is_draw_exact, level_budget_us
 from seqcheck.check.group import Group
 from seqcheck.check.outcome import Measure, RequirementOutcome, Witness
 from seqcheck.check.witness import witness_of
@@ -139,13 +139,20 @@ def _extra(part: Part, bad: Found, path: Path) -> tuple[tuple[Constraint, ...], 
     """What a schedule must meet beyond the path, so that the claimed value shows in it."""
     monitor = part.monitor
     if isinstance(monitor, DrawMonitor) and bad.kind == "drawn":
-        return draw_constraints(part.number, path, bad.value_us or 0)
+        # Just over the budget is enough, and leaves room for the periodic scans that the greatest draw may not have.
+        return draw_constraints(part.number, path, _budget_us(monitor, path, part.number) + 1)
     if not isinstance(monitor, StopwatchMonitor) or bad.kind not in ("late", "early"):
         return ((),)
     start, end = started_at(path, part.number), len(path.edges)
     if bad.kind == "early":
         return ((Constraint(start, end, monitor.at_least_us - 1),),)
     return ((Constraint(end, start, -((monitor.at_most_us or 0) + 1)),),)
+
+
+def _budget_us(monitor: DrawMonitor, path: Path, number: int) -> int:
+    """What the level at which the draw at the end of `path` began holds above the reserve."""
+    parts = [mark.part for mark in path.edges[-1].marks if mark.monitor == number and mark.kind == "drawn"]
+    return level_budget_us(monitor, parts[-1] // 100 if parts else 0)
 
 
 def started_at(path: Path, monitor: int) -> int:
@@ -168,8 +175,7 @@ def _attains(part: Part, bad: Found, replay: Replay | None) -> bool:
         return False
     last = draws[-1]
     level, chain = last.part // 100, last.part // 10 % 10
-    budget_us = part.monitor.budget_running_us if level else part.monitor.budget_us
-    return chain == 1 and (last.value_us or 0) > budget_us
+    return chain == 1 and (last.value_us or 0) > level_budget_us(part.monitor, level)
 
 
 def _violation_text(part: Part, bad: Found) -> str:

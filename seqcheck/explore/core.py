@@ -20,7 +20,7 @@ FREE_EVENTS = -1
 class CoreNode:
     """A state of controller and machine. Edges are worked out when first asked for: many events never get to fire."""
 
-    __slots__ = ("edges", "number", "pending", "state")
+    __slots__ = ("edges", "firing", "number", "pending", "state")
 
     def __init__(self, number: int, state: State, pending: tuple[Pending, ...]) -> None:
         """A node without edges yet."""
@@ -28,6 +28,7 @@ class CoreNode:
         self.state = state
         self.pending = pending
         self.edges: dict[tuple[Allowance, int], tuple[CoreEdge, ...]] = {}
+        self.firing: tuple[Allowance, Firing] | None = None
 
 
 CoreEdge = tuple[Edge, CoreNode]
@@ -54,7 +55,9 @@ class CoreStore:
         """The edges of pending event `index` of a node, or of its free events, under an allowance of failures."""
         known = node.edges.get((allowance, index))
         if known is None:
-            firing = Firing(self.network, node.state, *allowance)
+            if node.firing is None or node.firing[0] != allowance:
+                node.firing = (allowance, Firing(self.network, node.state, *allowance))
+            firing = node.firing[1]
             found: Iterable[Edge]
             found = firing.free_edges() if index == FREE_EVENTS else firing.fire_pending(node.pending[index])
             known = tuple((edge, self.node(edge.target)) for edge in found)

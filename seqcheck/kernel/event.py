@@ -54,7 +54,7 @@ class Event(NamedTuple):
 
 
 class Edge(NamedTuple):
-    """A firing: the event, the state after it, and the keys of the pending events that go on counting.
+    """A firing: the event, the state after it, and the keys of the pending events that go on counting if they still are pending.
 
     `entered` are the (chart, step) pairs that a read entered. `marks` are what the monitors noticed.
     """

@@ -10,7 +10,7 @@ from collections.abc import Callable, Collection, Iterator
 
 from seqcheck.kernel.choices import changes, read_choices
 from seqcheck.kernel.event import FREE, READ, WRITE, Cause, Edge, Event, Pending
-from seqcheck.kernel.machine import Machine
+from seqcheck.kernel.machine import FreeMove, Machine
 from seqcheck.kernel.memory import TIMER_EXPIRED
 from seqcheck.kernel.network import Network, ReadChoice
 from seqcheck.kernel.pending import ages_pending, core_pending, is_blocked
@@ -70,6 +70,24 @@ def with_watches(network: Network, state: State, edge: Edge, ages: Collection[in
         still = {pending.key for pending in ages_pending(network, target.watch)} - restarted - {edge.event.key}
         kept = (*kept, *(key for key in sorted(ages) if key in still))
     return edge._replace(target=target, kept=kept, marks=marks)
+
+
+def possible_acts(network: Network, state: State) -> tuple[tuple[Machine, FreeMove], ...]:
+    """Who can do what now. Only an operator's beginning of a procedure depends on the controller's memory."""
+    identity = (state.plant, state.written, state.signals & network.driving_signals)
+    known = network.memo.acts.get(identity) if network.operator is None else None
+    if known is None:
+        known = network.memo.acts[identity] = tuple(_find_acts(network, state))
+    return known
+
+
+def _find_acts(network: Network, state: State) -> Iterator[tuple[Machine, FreeMove]]:
+    for machine in network.acting:
+        free = machine.places[state.plant[machine.index]].free
+        value = machine.drive_value(state) if any(move.mask for move in free) else 0
+        for move in free:
+            if value & move.mask == move.value:
+                yield machine, move
 
 
 class Firing:
@@ -213,6 +231,13 @@ class Firing:
             yield from self._finish(work, event, result.entered)
 
     def _read_event(self, key: int, choice: ReadChoice) -> Event:
+        identity = (key, choice.result.entered, choice.chosen, choice.result.used & self.network.chosen_mask)
+        known = self.network.memo.read_events.get(identity)
+        if known is None:
+            known = self.network.memo.read_events[identity] = self._new_read_event(key, choice)
+        return known
+
+    def _new_read_event(self, key: int, choice: ReadChoice) -> Event:
         acts = []
         mask = 0
         for chosen in self.network.chosen:
@@ -232,15 +257,8 @@ class Firing:
     # -- free events -----------------------------------------------------------------------------------------
 
     def _acts(self) -> Iterator[Edge]:
-        plant = self.state.plant
-        for machine in self.network.acting:
-            free = machine.places[plant[machine.index]].free
-            if not free:
-                continue
-            value = machine.drive_value(self.state) if any(move.mask for move in free) else 0
-            for move in free:
-                if value & move.mask == move.value:
-                    yield from self._act(machine, move.target, move.act, move.by_operator)
+        for machine, move in possible_acts(self.network, self.state):
+            yield from self._act(machine, move.target, move.act, move.by_operator)
 
     def _act(self, machine: Machine, target: int, act: str, by_operator: bool) -> Iterator[Edge]:
         acts = ((machine.name, act),) if by_operator else ()
@@ -332,10 +350,9 @@ class Firing:
                 signals, seen, state.watch,
             ),
         )  # fmt: skip
-        following = {pending.key for pending in core_pending(network, target_state)}
-        following.discard(event.key)
-        following -= dropped
-        return Edge(event, target_state, tuple([key for key in self.order if key in following]), (), ())
+        fired = event.key
+        kept = tuple([key for key in self.order if key != fired and key not in dropped])
+        return Edge(event, target_state, kept, (), ())
 
     def _settle(self, work: Work, event: Event, entered: Entered = ()) -> Iterator[Edge]:
         for outcome in settle(self.network, work):
@@ -345,6 +362,5 @@ class Firing:
         state = finished_state(self.network, work, self.state.watch)
         if work.faults:
             event = event._replace(faults=tuple(self.network.failures[fault].name for fault in work.faults))
-        following = {pending.key for pending in core_pending(self.network, state)}
-        kept = tuple(key for key in self.order if key in work.alive and key in following)
+        kept = tuple([key for key in self.order if key in work.alive])
         yield Edge(event, state, kept, entered, ())

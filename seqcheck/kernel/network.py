@@ -6,9 +6,9 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from seqcheck.kernel.controller import Controller
-from seqcheck.kernel.event import Pending
+from seqcheck.kernel.event import Event, Pending
 from seqcheck.kernel.failure_mode import FailureMode
-from seqcheck.kernel.machine import DrivenMove, Instead, Machine
+from seqcheck.kernel.machine import DrivenMove, FreeMove, Instead, Machine
 from seqcheck.kernel.names import NameTable
 from seqcheck.kernel.reading import ReadResult
 from seqcheck.kernel.watch import Watch
@@ -80,6 +80,8 @@ class Memo:
     choices: dict[object, tuple[ReadChoice, ...]] = field(default_factory=dict)
     demands: dict[object, bool] = field(default_factory=dict)
     settled: dict[object, tuple[tuple[int, ...], frozenset[int]]] = field(default_factory=dict)
+    read_events: dict[object, Event] = field(default_factory=dict)
+    acts: dict[object, tuple[tuple[Machine, FreeMove], ...]] = field(default_factory=dict)
     instead: dict[object, tuple[Instead, ...]] = field(default_factory=dict)
 
 

@@ -79,6 +79,8 @@ def _retained(network: Network, steps: tuple[int, ...], cells: int) -> tuple[int
     """Memory with these steps active, their times starting anew, and nothing else remembered."""
     memory = [*steps, *([0] * (cells - len(steps)))]
     for chart, step in zip(network.controller.charts, steps, strict=True):
-        for timer in chart.steps[step].timers:
+        block = chart.steps[step]
+        timed = [action.timer for action in block.actions if action.timer is not None]
+        for timer in (*block.timers, *timed):
             memory[timer.cell] = TIMER_RUNNING
     return tuple(memory)
