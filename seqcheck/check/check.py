@@ -30,9 +30,11 @@ MOST_TRAPS = 5
 def check_sequence(sequence: Sequence, options: CheckOptions | None = None) -> Outcome:
     """The outcome of checking `sequence`.
 
-    Raises UsageError if `options.only` names a requirement that the file does not have.
+    Raises UsageError if `options.only` names a requirement that the file does not have, or `faults` is not 0, 1 or 2.
     """
     options = options or CheckOptions()
+    if options.faults not in (None, 0, 1, 2):
+        raise UsageError(f"expected at most 0, 1 or 2 faults, found {options.faults}")
     requirements = _selected(sequence, options)
     groups = groups_of(sequence, requirements, options.faults)
     explored = explore_groups(sequence, groups, options)
@@ -78,6 +80,7 @@ class _Judging:
         if figures is not None:
             return judge_figures(requirement, figures(requirement, self.sequence))
         parts = [part for group in self.groups for part in self._parts(group, requirement)]
+        parts.sort(key=lambda part: part.group.watching[part.number].number)
         return judge(
             Case(
                 requirement=requirement,
@@ -114,7 +117,7 @@ class _Judging:
     def networks(self, group: Group) -> tuple[Network, Network]:
         """The network explored for a group, and the one for replays."""
         if group.index not in self.replayed:
-            self.replayed[group.index] = replay_network(self.sequence, group)
+            self.replayed[group.index] = replay_network(self.sequence, group, self.worker.options.reductions)
         return self.worker.network(group), self.replayed[group.index]
 
 

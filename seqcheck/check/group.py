@@ -108,21 +108,23 @@ def explored_options(group: Group, monitors: tuple[Monitor, ...], reductions: bo
         given=group.given,
         late=reductions,
         at_read=reductions and not group.timed_from_fault and group.procedure is None,
-        choose=reductions and group.procedure is None,
+        choose=reductions and not group.timed_from_fault and group.procedure is None,
         procedure=group.procedure,
         controller_fault=group.hypothesis.controller,
     )
     return options_for(monitors, options)
 
 
-def group_sequence(sequence: Sequence, group: Group) -> Sequence:
-    """The part of the sequence that can influence what the group watches."""
+def group_sequence(sequence: Sequence, group: Group, reductions: bool) -> Sequence:
+    """The part of the sequence that can influence what the group watches; without reductions all of it."""
+    if not reductions:
+        return sequence
     more = () if group.procedure is None else (group.procedure.begins_when,)
     acts = () if group.procedure is None else tuple(act.device for act in group.procedure.acts)
     return sliced(sequence, group_monitors(sequence, group), more, acts)
 
 
-def replay_network(sequence: Sequence, group: Group) -> Network:
+def replay_network(sequence: Sequence, group: Group, reductions: bool) -> Network:
     """The network in which witnesses are replayed: inputs are devices, contacts fail as events."""
     monitors = group_monitors(sequence, group)
     options = NetworkOptions(
@@ -132,7 +134,8 @@ def replay_network(sequence: Sequence, group: Group) -> Network:
         procedure=group.procedure,
         controller_fault=group.hypothesis.controller,
     )
-    return watching(build_core(group_sequence(sequence, group), options_for(monitors, options)), monitors)
+    part = group_sequence(sequence, group, reductions)
+    return watching(build_core(part, options_for(monitors, options)), monitors)
 
 
 def without_clock(limits: Limits) -> Limits:

@@ -1,7 +1,8 @@
 """Leave out what cannot influence a requirement: devices, circuits, charts, alarms and flags outside its cone of influence.
 
 X influences Y if a condition of Y names a signal or fact of X, an output, flag or alarm that chart X writes, or a step of X.
-A device that depends on itself stays in any case: it might stop time, and with time stopped every limit would hold.
+A device that depends on itself, through others or not, stays in any case: it might stop time, and with time stopped every
+limit would hold.
 """
 
 from __future__ import annotations
@@ -30,6 +31,8 @@ class Influence:
 
     owners: dict[str, tuple[str, ...]]
     depends: dict[str, frozenset[str]]
+    machine: frozenset[str]
+    """The owners that are devices or circuits."""
 
     def cone(self, names: frozenset[str]) -> frozenset[str]:
         """Every owner that can influence one of `names`."""
@@ -116,6 +119,7 @@ def influence_in(sequence: Sequence) -> Influence:
         depends[behaviour.device] = _behaviour_names(behaviour)
         for wire in behaviour.wires:
             owners[wire.signal.name] = (behaviour.device,)
+    machine = frozenset(depends)
     for alarm in sequence.alarms:
         depends[alarm.name] = frozenset(_names(alarm.clear))
     for flag in sequence.flags:
@@ -129,7 +133,7 @@ def influence_in(sequence: Sequence) -> Influence:
         for variable in _written_by(chart):
             before = owners.get(variable, (variable,) if variable in depends else ())
             owners[variable] = (*before, chart.name)
-    return Influence(owners, depends)
+    return Influence(owners, depends, machine)
 
 
 def _behaviour_names(behaviour: Behaviour) -> frozenset[str]:
@@ -153,9 +157,26 @@ def _names(condition: Expression) -> tuple[str, ...]:
 
 
 def _self_dependent(influence: Influence) -> frozenset[str]:
-    """Names of owners that depend directly on themselves, charts excepted: they wait for reads, which take time."""
-    return frozenset(
-        f"{owner}.any"
+    """Names of devices and circuits that depend on themselves without a chart between: charts wait for reads, which take time."""
+    direct = {
+        owner: frozenset(name.split(".")[0] for name in names if ".is_" in name) | _signal_owners(influence, names)
         for owner, names in influence.depends.items()
-        if any(name.startswith(f"{owner}.is_") for name in names)
-    )
+        if owner in influence.machine
+    }
+    return frozenset(f"{owner}.any" for owner in direct if owner in _reached_from(direct, owner))
+
+
+def _signal_owners(influence: Influence, names: frozenset[str]) -> frozenset[str]:
+    return frozenset(owner for name in names if "." not in name for owner in influence.owners.get(name, ()))
+
+
+def _reached_from(direct: dict[str, frozenset[str]], start: str) -> set[str]:
+    """Everything that `start` depends on through devices and circuits."""
+    reached: set[str] = set()
+    waiting = list(direct[start])
+    while waiting:
+        owner = waiting.pop()
+        if owner not in reached:
+            reached.add(owner)
+            waiting.extend(direct.get(owner, ()))
+    return reached

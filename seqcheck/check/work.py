@@ -9,6 +9,7 @@ from seqcheck.check.options import CheckOptions
 from seqcheck.explore.bounds import BoundsStore
 from seqcheck.explore.core import CoreStore
 from seqcheck.explore.layers import LayeredSearch, Path
+from seqcheck.explore.limits import StopReason
 from seqcheck.explore.record import Where
 from seqcheck.explore.search import Progress, Search, Seed
 from seqcheck.explore.summary import Chain, Exploration
@@ -66,6 +67,8 @@ class Worker:
         search = self._search(group)
         found, seeds = search.base()
         for failures, first in seeds.items():
+            if found.stop is not StopReason.FINISHED:
+                break
             found = found.merged(search.job(failures, first))
         return found
 
@@ -95,7 +98,7 @@ class Worker:
     def _search(self, group: Group) -> LayeredSearch:
         if group.index not in self.searches:
             monitors = group_monitors(self.sequence, group)
-            part = group_sequence(self.sequence, group) if self.options.reductions else self.sequence
+            part = group_sequence(self.sequence, group, self.options.reductions)
             core_network, core = self._core(part, explored_options(group, monitors, self.options.reductions))
             self.searches[group.index] = LayeredSearch(
                 network=watching(core_network, monitors),

@@ -55,6 +55,7 @@ class LayeredSearch:
     core: CoreStore | None = None
     store: BoundsStore = field(default_factory=BoundsStore)
     classes: int = 0
+    expanded: dict[Chain, int] = field(default_factory=dict)
     _base: Search | None = None
 
     def __post_init__(self) -> None:
@@ -83,7 +84,7 @@ class LayeredSearch:
         searches = [self.base_search()]
         for depth in range(len(chain)):
             seeds = tuple(searches[-1].seeds[chain[depth]])
-            searches.append(self._search(chain[: depth + 1], seeds))
+            searches.append(self._retold(chain[: depth + 1], seeds))
         where = pick(searches[-1])
         edges: list[Edge] = []
         for depth in range(len(chain), 0, -1):
@@ -129,6 +130,16 @@ class LayeredSearch:
         search = self._new_search(chain)
         search.begin_with(seeds)
         self._run(search)
+        self.expanded[chain] = search.expanded
+        return search
+
+    def _retold(self, chain: Chain, seeds: tuple[Seed, ...]) -> Search:
+        """The search of a layer once more, as far as it went the first time."""
+        search = self._new_search(chain)
+        search.limits, search.is_retold = Limits(), True
+        search.most_expanded = self.expanded.get(chain)
+        search.begin_with(seeds)
+        search.run()
         return search
 
     def _new_search(self, chain: Chain) -> Search:

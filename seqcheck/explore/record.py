@@ -61,11 +61,11 @@ class Record:
                 self._note_draw(mark, measures, where, cost)
 
     def _begun(self, where: Where, cost: tuple[int, int]) -> None:
-        if self.started is None:
+        if self.started_cost is None or cost < self.started_cost:
             self.started, self.started_cost = where, cost
 
     def _violated(self, where: Where, cost: tuple[int, int], kind: str, value_us: int | None) -> None:
-        if self.bad is None:
+        if self.bad_cost is None or cost < self.bad_cost:
             self.bad, self.bad_cost, self.bad_kind, self.bad_value_us = where, cost, kind, value_us
 
     def _note_over(self, mark: Mark, where: Where, cost: tuple[int, int]) -> None:

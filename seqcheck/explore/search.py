@@ -12,6 +12,7 @@ from collections import deque
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from heapq import heappop, heappush
 
 from seqcheck.explore.bounds import Bounds, BoundsStore
 from seqcheck.explore.core import CoreNode, CoreStore
@@ -52,7 +53,8 @@ class Search:
     `allowed` failures may happen `budget` times; where one does, the search leaves a seed in `seeds` and does not go on.
     `again` are intermittent failures of this layer, which cost nothing more. `core` may be shared with other
     searches whose networks differ only in watches. `notes_parts`: note the parts of conditions that are seen; only
-    the layer without failures needs them.
+    the layer without failures needs them. A search that is told again (`is_retold`) ends after `most_expanded` classes, as
+    the first one did, and lets Ctrl-C through.
     """
 
     network: Network
@@ -77,7 +79,11 @@ class Search:
     stop: StopReason = StopReason.FINISHED
     instant_loop: tuple[str, ...] = ()
     transitions: int = 0
-    _frontier: list[deque[int]] = field(default_factory=list)
+    expanded: int = 0
+    most_expanded: int | None = None
+    is_retold: bool = False
+    _frontier: dict[tuple[int, int], deque[int]] = field(default_factory=dict)
+    _costs: list[tuple[int, int]] = field(default_factory=list)
     _failed_nodes: dict[NodeId, Node] = field(default_factory=dict)
     _acts: int = 0
     _sights: dict[int, tuple[Mark, ...]] = field(default_factory=dict)
@@ -117,6 +123,8 @@ class Search:
             with collector_paused():
                 self._search(began)
         except KeyboardInterrupt:
+            if self.is_retold:
+                raise
             self.stop = StopReason.INTERRUPTED
         except InstantLoopError as loop:
             self.stop = StopReason.INSTANT_LOOP
@@ -127,6 +135,9 @@ class Search:
         countdown = 1
         while (number := self._next()) is not None:
             self._expand(number)
+            self.expanded += 1
+            if self.expanded == self.most_expanded:
+                return
             countdown -= 1
             if countdown == 0 or (most is not None and len(self.class_nodes) >= most):
                 countdown = CHECK_EVERY
@@ -136,12 +147,14 @@ class Search:
                     return
 
     def _next(self) -> int | None:
-        while self._frontier:
-            for acts, queue in enumerate(self._frontier):
-                if queue:
-                    self._acts = acts
-                    return queue.popleft()
-            self._frontier.clear()
+        while self._costs:
+            cost = self._costs[0]
+            queue = self._frontier[cost]
+            if queue:
+                self._acts = cost[0]
+                return queue.popleft()
+            heappop(self._costs)
+            del self._frontier[cost]
         return None
 
     def _limit_reached(self, began: float) -> bool:
@@ -226,9 +239,11 @@ class Search:
         self.depths.append(depth)
         self.acts.append(acts)
         node.numbers.append(number)
-        while len(self._frontier) <= acts:
-            self._frontier.append(deque())
-        self._frontier[acts].append(number)
+        queue = self._frontier.get(cost)
+        if queue is None:
+            queue = self._frontier[cost] = deque()
+            heappush(self._costs, cost)
+        queue.append(number)
 
     # -- nodes -----------------------------------------------------------------------------------------------
 

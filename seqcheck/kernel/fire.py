@@ -276,7 +276,8 @@ class Firing:
         late = self.network.options.late
         for machine in self.network.machines:
             for failure in machine.places[self.state.plant[machine.index]].failures:
-                if self._may_fail(failure.failure) and not (late and failure.is_quiet):
+                waits = late and failure.is_quiet and not self.network.failures[failure.failure].is_intermittent
+                if self._may_fail(failure.failure) and not waits:
                     yield from self._body_fails(machine, failure.failure, failure.target)
         for mode in self.network.failures:
             if mode.contact and self._may_fail(mode.index):
