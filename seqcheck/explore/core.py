@@ -42,12 +42,19 @@ class CoreStore:
         """Start with no node; `network` may have watches, which are not looked at."""
         self.network = network
         self.nodes: dict[State, CoreNode] = {}
+        self._made = 0
+
+    def forget(self) -> None:
+        """Let go of all nodes and of what the network remembers; numbers are not used again."""
+        self.nodes.clear()
+        self.network.forget()
 
     def node(self, state: State) -> CoreNode:
         """The node of a state without watches."""
         node = self.nodes.get(state)
         if node is None:
-            node = CoreNode(len(self.nodes), state, core_pending(self.network, state))
+            node = CoreNode(self._made, state, core_pending(self.network, state))
+            self._made += 1
             self.nodes[state] = node
         return node
 

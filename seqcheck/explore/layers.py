@@ -26,6 +26,10 @@ from seqcheck.kernel.state import State
 from seqcheck.language.sequence import Hypothesis
 
 
+MOST_SHARED = 150_000
+"""Network states kept for later layers; about 1 GiB with their edges and tables. More saves little and fills the memory."""
+
+
 @dataclass(frozen=True, slots=True)
 class Path:
     """A run without times: where it starts, and its edges in order."""
@@ -126,7 +130,15 @@ class LayeredSearch:
             found = found.merged(self._below((*chain, failures), tuple(more)))
         return found
 
+    def _make_room(self) -> None:
+        """Before a layer below another: drop what earlier layers have shared, once it is much."""
+        assert self.core is not None
+        if len(self.core.nodes) > MOST_SHARED:
+            self.core.forget()
+            self.store = BoundsStore()
+
     def _search(self, chain: Chain, seeds: tuple[Seed, ...]) -> Search:
+        self._make_room()
         search = self._new_search(chain)
         search.begin_with(seeds)
         self._run(search)

@@ -61,6 +61,10 @@ class Controller:
         known.append((result.used, seen & result.used, result))
         return result
 
+    def forget(self) -> None:
+        """Let go of the runs worked out so far."""
+        self._known.clear()
+
     def _run(self, reading: Reading) -> ReadResult:
         for chart in self.charts:
             chart.run(reading)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from typing import NamedTuple
 
 from seqcheck.kernel.controller import Controller
@@ -84,6 +84,11 @@ class Memo:
     acts: dict[object, tuple[tuple[Machine, FreeMove], ...]] = field(default_factory=dict)
     instead: dict[object, tuple[Instead, ...]] = field(default_factory=dict)
 
+    def forget(self) -> None:
+        """Start anew."""
+        for known in fields(self):
+            getattr(self, known.name).clear()
+
 
 @dataclass(frozen=True, slots=True)
 class ChosenInput:
@@ -131,6 +136,11 @@ class Network:
     operator: int | None = None
     """The machine that is the operator of a procedure, or None."""
     memo: Memo = field(default_factory=Memo)
+
+    def forget(self) -> None:
+        """Let go of everything worked out so far, where memory matters more than time."""
+        self.memo.forget()
+        self.controller.forget()
 
     def outputs_in(self, mask: int) -> tuple[str, ...]:
         """Names of the outputs in a mask."""
