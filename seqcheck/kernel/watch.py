@@ -157,12 +157,26 @@ class ReadWatch:
         is_on = after.computed & self.output_bit
         if not is_on or not glance.is_read or (before is not None and before.computed & self.output_bit):
             return state, (), ()
-        kind = "started" if self.needs(after) else "bad"
+        kind = "started" if self.needs(_as_read(before, after)) else "bad"
         return state, (Mark(self.index, kind),), ()
 
     def pending(self, state: WatchState) -> tuple[Pending, ...]:
         """No ages."""
         return ()
+
+
+def _as_read(before: State | None, after: State) -> State:
+    """What a read saw: the inputs before its outputs acted, contacts that failed with it included, and the steps it took."""
+    if before is None:
+        return after
+    failed_on = after.stuck_on & ~before.stuck_on
+    failed_off = after.stuck_off & ~before.stuck_off
+    return after._replace(
+        written=before.written,
+        plant=before.plant,
+        signals=(before.signals | failed_on) & ~failed_off,
+        seen=(before.seen | failed_on) & ~failed_off,
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
