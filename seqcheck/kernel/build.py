@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import deque
 from dataclasses import dataclass, field, replace
 
 from seqcheck.kernel.build_controller import ControllerBuilder
@@ -56,8 +57,21 @@ def watching(core: Network, monitors: tuple[Monitor, ...]) -> Network:
     return replace(core, watches=watches, event_names=event_names, next_key=layout.next_key)
 
 
+_lately: deque[tuple[Sequence, tuple[Behaviour, ...]]] = deque(maxlen=4)
+"""Behaviours of the last sequences asked for, by identity: one check asks for the same ones a hundred times."""
+
+
 def behaviours_of(sequence: Sequence) -> tuple[Behaviour, ...]:
     """The behaviour of every device and circuit, in file order, without the failures that the file excludes."""
+    for known, behaviours in tuple(_lately):
+        if known is sequence:
+            return behaviours
+    found = _find_behaviours(sequence)
+    _lately.append((sequence, found))
+    return found
+
+
+def _find_behaviours(sequence: Sequence) -> tuple[Behaviour, ...]:
     devices = tuple(_device_behaviour(device, sequence) for device in sequence.devices)
     return devices + tuple(circuit_behaviour(circuit) for circuit in sequence.circuits)
 
