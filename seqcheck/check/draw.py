@@ -5,8 +5,9 @@ from __future__ import annotations
 from seqcheck.check.outcome import Measure
 from seqcheck.explore.layers import Path
 from seqcheck.explore.summary import Found
-from seqcheck.explore.witness import Constraint
+from seqcheck.explore.witness import Constraint, greatest_us
 from seqcheck.kernel.draw import MOST_CHAINED
+from seqcheck.kernel.network import Network
 from seqcheck.kernel.observer import DrawMonitor
 from seqcheck.language.sequence import Sequence
 
@@ -62,25 +63,31 @@ def draw_measure(sequence: Sequence, monitor: DrawMonitor, part: int, found: Fou
 
 
 def draw_constraints(
-    number: int, path: Path, drawn_us: int
+    network: Network, number: int, path: Path, drawn_us: int
 ) -> tuple[tuple[Constraint, ...], ...]:
-    """Constraints that ask for the whole draw at the end of `path`: its two durations add up to `drawn_us`."""
+    """Constraints that ask for a draw of `drawn_us` at the end of `path`: its two durations add up to that.
+
+    How much each of the two takes is tried from the most the one can be to the most the other can be.
+    """
     marks = [mark for mark in path.edges[-1].marks if mark.monitor == number and mark.kind == "drawn"]
     if not marks:
         return ((),)
     left, stood, restarted = _moments(path, marks[-1].ages)
     end = len(path.edges)
-    asked = []
-    for split in range(SPLITS + 1):
-        standing_us = drawn_us * split // SPLITS
-        asked.append(
-            (
-                Constraint(end, stood, -standing_us),
-                Constraint(restarted, left, -(drawn_us - standing_us)),
-            )
-        )
-    middle = SPLITS // 2
-    return tuple(sorted(asked, key=lambda pair: abs(-pair[0].most_us * SPLITS // max(drawn_us, 1) - middle)))
+    most_standing_us = greatest_us(network, path, stood, end)
+    most_leading_us = greatest_us(network, path, left, restarted)
+    highest_us = drawn_us if most_standing_us is None else min(most_standing_us, drawn_us)
+    lowest_us = 0 if most_leading_us is None else max(drawn_us - most_leading_us, 0)
+    shares = [lowest_us + (highest_us - lowest_us) * split // SPLITS for split in _from_the_middle()]
+    return tuple(
+        (Constraint(end, stood, -share_us), Constraint(restarted, left, -(drawn_us - share_us)))
+        for share_us in shares
+    )
+
+
+def _from_the_middle() -> list[int]:
+    """0 to SPLITS, the middle first: most shares that can be attained lie there."""
+    return sorted(range(SPLITS + 1), key=lambda split: (abs(split - SPLITS // 2), split))
 
 
 def _moments(path: Path, ages: tuple[int, ...]) -> tuple[int, int, int]:

@@ -126,7 +126,7 @@ def _violation(case: Case) -> tuple[Verdict, str, Witness] | None:
     bad, part = min(broken, key=lambda pair: (pair[0].cost, pair[1].number))
     path = case.path_of(part.group, Wanted(bad.chain, part.number, "bad"))
     explored, replayed = case.networks(part.group)
-    extra = _extra(part, bad, path)
+    extra = _extra(explored, part, bad, path)
     witness, replay = witness_of(explored, replayed, path, extra)
     if not witness.confirmed:
         return Verdict.UNDECIDED, f"a violation was found but not confirmed: {witness.reason}", witness
@@ -135,12 +135,12 @@ def _violation(case: Case) -> tuple[Verdict, str, Witness] | None:
     return Verdict.VIOLATED, _violation_text(part, bad), witness
 
 
-def _extra(part: Part, bad: Found, path: Path) -> tuple[tuple[Constraint, ...], ...]:
+def _extra(network: Network, part: Part, bad: Found, path: Path) -> tuple[tuple[Constraint, ...], ...]:
     """What a schedule must meet beyond the path, so that the claimed value shows in it."""
     monitor = part.monitor
     if isinstance(monitor, DrawMonitor) and bad.kind == "drawn":
         # Just over the budget is enough, and leaves room for the periodic scans that the greatest draw may not have.
-        return draw_constraints(part.number, path, _budget_us(monitor, path, part.number) + 1)
+        return draw_constraints(network, part.number, path, _budget_us(monitor, path, part.number) + 1)
     if not isinstance(monitor, StopwatchMonitor) or bad.kind not in ("late", "early"):
         return ((),)
     start, end = started_at(path, part.number), len(path.edges)

@@ -20,7 +20,7 @@ FREE_EVENTS = -1
 class CoreNode:
     """A state of controller and machine. Edges are worked out when first asked for: many events never get to fire."""
 
-    __slots__ = ("edges", "firing", "number", "pending", "state")
+    __slots__ = ("edges", "number", "pending", "state")
 
     def __init__(self, number: int, state: State, pending: tuple[Pending, ...]) -> None:
         """A node without edges yet."""
@@ -28,7 +28,6 @@ class CoreNode:
         self.state = state
         self.pending = pending
         self.edges: dict[tuple[Allowance, int], tuple[CoreEdge, ...]] = {}
-        self.firing: tuple[Allowance, Firing] | None = None
 
 
 CoreEdge = tuple[Edge, CoreNode]
@@ -43,6 +42,7 @@ class CoreStore:
         self.network = network
         self.nodes: dict[State, CoreNode] = {}
         self._made = 0
+        self._last: tuple[CoreNode, Allowance, Firing] | None = None
 
     def forget(self) -> None:
         """Let go of all nodes and of what the network remembers; numbers are not used again."""
@@ -58,13 +58,17 @@ class CoreStore:
             self.nodes[state] = node
         return node
 
+    def _firing_of(self, node: CoreNode, allowance: Allowance) -> Firing:
+        """The firings of a node; those asked for last are kept, since a search asks for one event after the other."""
+        if self._last is None or self._last[0] is not node or self._last[1] != allowance:
+            self._last = (node, allowance, Firing(self.network, node.state, *allowance))
+        return self._last[2]
+
     def edges(self, node: CoreNode, index: int, allowance: Allowance) -> tuple[CoreEdge, ...]:
         """The edges of pending event `index` of a node, or of its free events, under an allowance of failures."""
         known = node.edges.get((allowance, index))
         if known is None:
-            if node.firing is None or node.firing[0] != allowance:
-                node.firing = (allowance, Firing(self.network, node.state, *allowance))
-            firing = node.firing[1]
+            firing = self._firing_of(node, allowance)
             found: Iterable[Edge]
             found = firing.free_edges() if index == FREE_EVENTS else firing.fire_pending(node.pending[index])
             known = tuple((edge, self.node(edge.target)) for edge in found)

@@ -121,6 +121,20 @@ def schedule_of(network: Network, path: Path, extra: tuple[Constraint, ...] = ()
     return Schedule(start=path.start, happenings=happenings, idle_read_times_us=tuple(sorted(idle_reads)))
 
 
+def greatest_us(network: Network, path: Path, earlier: int, later: int) -> int | None:
+    """How long at most moment `later` comes after moment `earlier` on the path, scans aside; None if nothing bounds it."""
+    times = Times(moments=1)
+    _constrain(network, path, times)
+    # Shortest distances start at moment 0, so the two swap names with it.
+    moved = [Constraint(_swap(part.earlier, earlier), _swap(part.later, earlier), part.most_us) for part in times.constraints]
+    distances = _shortest_from_start(moved, times.moments)
+    return None if distances is None else distances[_swap(later, earlier)]
+
+
+def _swap(moment: int, other: int) -> int:
+    return {0: other, other: 0}.get(moment, moment)
+
+
 def _constrain(network: Network, path: Path, times: Times) -> list[Gap]:
     """Add the constraints of the path itself, and return where idle reads have to be placed."""
     since = {event.key: 0 for event in pending_events(network, path.start)}

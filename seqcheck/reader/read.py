@@ -59,12 +59,12 @@ LoadBase = Callable[[str], tuple[str, str]]
 """From the path of a base, as seen from where the first file's path starts, to its text and its file name."""
 
 
-def read_sequence(path: Path) -> Sequence:
+def read_sequence(path: Path | str) -> Sequence:
     """Read and check the sequence file at `path`, with its bases.
 
     Raises SequenceFileError with every problem found in it and its bases.
     """
-    return _read(load_document(path), str(path), _load_from_disk)
+    return _read(load_document(Path(path)), str(path), _load_from_disk)
 
 
 def read_sequence_text(text: str, file: str, load_base: LoadBase | None = None) -> Sequence:
