@@ -25,7 +25,6 @@ from seqcheck.kernel.start import Start, normal_start, starts_anywhere
 from seqcheck.kernel.state import State
 from seqcheck.language.sequence import Hypothesis
 
-
 MOST_SHARED = 150_000
 """Network states kept for later layers; about 1 GiB with their edges and tables. More saves little and fills the memory."""
 
