@@ -141,12 +141,9 @@ def _extra(network: Network, part: Part, bad: Found, path: Path) -> tuple[tuple[
     if isinstance(monitor, DrawMonitor) and bad.kind == "drawn":
         # Just over the budget is enough, and leaves room for the periodic scans that the greatest draw may not have.
         return draw_constraints(network, part.number, path, _budget_us(monitor, path, part.number) + 1)
-    if not isinstance(monitor, StopwatchMonitor) or bad.kind not in ("late", "early"):
+    if not isinstance(monitor, StopwatchMonitor) or bad.kind != "early":
         return ((),)
-    start, end = started_at(path, part.number), len(path.edges)
-    if bad.kind == "early":
-        return ((Constraint(start, end, monitor.at_least_us - 1),),)
-    return ((Constraint(end, start, -((monitor.at_most_us or 0) + 1)),),)
+    return ((Constraint(started_at(path, part.number), len(path.edges), monitor.at_least_us - 1),),)
 
 
 def _budget_us(monitor: DrawMonitor, path: Path, number: int) -> int:

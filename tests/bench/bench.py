@@ -11,8 +11,9 @@ Parts (`--only`, repeatable; default: all):
   start_up    `seqcheck --help` and `import seqcheck`
   simulate    concrete runs a second, beside simpy's plain timeouts
 
-Every measurement runs in a process of its own; CPU seconds are its own and its children's, so a busy machine spoils them
-less than wall seconds. `--quick` takes a minute or two and says less. `python tests/bench/bench.py --help` lists the rest.
+Every measurement but start-up runs in a process of its own; CPU seconds are its own and its children's, so a busy machine
+spoils them less than wall seconds. `--quick` takes some minutes and says less; with the limits as they stand the whole may
+take an hour or more. `--help` lists the rest.
 """
 
 from __future__ import annotations
@@ -23,5 +24,5 @@ from pathlib import Path
 
 if __name__ == "__main__":
     # Started as a script, this folder comes first on the path and this file would be taken for the package `bench`.
-    sys.path[0] = str(Path(__file__).resolve().parents[1])
+    sys.path[:1] = [str(Path(__file__).resolve().parents[up]) for up in (1, 2)]
     sys.exit(import_module("bench.command").main(__doc__))

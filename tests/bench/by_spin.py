@@ -62,7 +62,7 @@ class _Spin:
         """From the model's text to the end of pan. Raises _StoppedError where a limit was reached."""
         (self.folder / "model.pml").write_text(model, encoding="utf-8")
         self.run("generate", ["spin", "-a", "model.pml"])
-        options = ["-O2", "-w", "-DSAFETY", "-DNOREDUCE", f"-DMEMLIM={self.memory_mib}"]
+        options = ["-O1", "-w", "-DSAFETY", "-DNOREDUCE", f"-DMEMLIM={self.memory_mib}"]
         self.run("compile", ["gcc", *options, "-o", "pan", "pan.c"])
         self.run("run", ["./pan", f"-m{DEPTH}", "-w24", "-E"])
         if "MEMLIM" in self.printed:

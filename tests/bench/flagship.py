@@ -35,7 +35,7 @@ def flagship_table(settings: Settings) -> Table:
             rows.append(_check_row(faults, jobs, found, alone_s))
     return Table(
         name="flagship",
-        title=f"All requirements of {FLAGSHIP}",
+        title=f"All requirements of {FLAGSHIP}, {seconds:g} s at most each",
         columns=(
             "under", "processes", "wall s", "CPU s", "times faster", "classes", "transitions", "classes a CPU s",
             "peak MiB", "verdicts",
@@ -43,6 +43,7 @@ def flagship_table(settings: Settings) -> Table:
         rows=tuple(rows),
         notes=(
             "CPU s and classes a CPU s count the whole check: exploring, telling paths, replaying, judging, looking for traps.",
+            "Undecided is what the limit cut short, or what is undecided in the file itself.",
             "Peak MiB with two processes: the parent and twice the larger child, pages that they share counted again.",
         ),
     )  # fmt: skip

@@ -6,11 +6,14 @@ from bench.own_process import Measured, Values, in_own_process
 from bench.settings import FLAGSHIP, REPOSITORY, Settings
 from bench.table import Row, Table
 
-from seqcheck.check.group import Group, explored_options, group_monitors, group_sequence, groups_of
+from seqcheck.check.group import Group, groups_of
+from seqcheck.check.options import CheckOptions
+from seqcheck.check.work import Worker
 from seqcheck.explore.layers import LayeredSearch
 from seqcheck.explore.limits import Limits, memory_used_mib
 from seqcheck.explore.search import collector_paused
-from seqcheck.kernel.build import build_core, watching
+from seqcheck.explore.summary import Exploration
+from seqcheck.kernel.build import build_core
 from seqcheck.kernel.network import NetworkOptions
 from seqcheck.language.sequence import Hypothesis, Sequence
 from seqcheck.reader.read import read_sequence
@@ -64,14 +67,10 @@ def _row(search: str, found: Measured) -> Row:
 def explored(search: str, most: int) -> Values:
     """Explore until `most` classes; memory before and at the peak."""
     sequence = read_sequence(REPOSITORY / FLAGSHIP)
-    layered = _layered(sequence, most) if search == "layered" else _whole(sequence, most)
+    limits = Limits(classes=most)
     before_mib = memory_used_mib()
     with collector_paused():
-        found, seeds = layered.base()
-        for failures, first in seeds.items():
-            if layered.classes >= most:
-                break
-            found = found.merged(layered.job(failures, first))
+        found = _as_checked(sequence, limits) if search == "layered" else _one_layer(sequence, limits)
     return {
         "classes": found.classes,
         "layers": found.layers,
@@ -81,16 +80,13 @@ def explored(search: str, most: int) -> Values:
     }
 
 
-def _whole(sequence: Sequence, most: int) -> LayeredSearch:
+def _one_layer(sequence: Sequence, limits: Limits) -> Exploration:
     network = build_core(sequence, NetworkOptions(late=False, at_read=False, choose=False))
-    return LayeredSearch(network, (), Hypothesis(), limits=Limits(classes=most))
+    return LayeredSearch(network, (), Hypothesis(), limits=limits).base()[0]
 
 
-def _layered(sequence: Sequence, most: int) -> LayeredSearch:
-    group = _state_group(sequence)
-    monitors = group_monitors(sequence, group)
-    core = build_core(group_sequence(sequence, group), explored_options(group, monitors, True))
-    return LayeredSearch(watching(core, monitors), monitors, group.hypothesis, limits=Limits(classes=most))
+def _as_checked(sequence: Sequence, limits: Limits) -> Exploration:
+    return Worker(sequence, CheckOptions(limits=limits)).whole(_state_group(sequence))
 
 
 def _state_group(sequence: Sequence) -> Group:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Generator
 from typing import Any
 
 from bench.own_process import Values, in_own_process
@@ -100,7 +100,7 @@ def _simpy(moments_us: tuple[int, ...]) -> None:
 
     environment = simpy.Environment()
 
-    def ticking() -> Iterator[Any]:
+    def ticking() -> Generator[Any, Any, None]:
         before_us = 0
         for moment_us in moments_us:
             yield environment.timeout(moment_us - before_us)

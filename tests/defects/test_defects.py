@@ -1,4 +1,4 @@
-"""Every defect file beside this one plants one slip into `sound_splice.yaml`; the requirement it names must refute it, alone.
+"""Every defect file beside this one plants one slip into `sound_splice.yaml`; the requirement it names alone refutes it.
 
 The files are made for this test: slips as practitioners tell them (common practice, no source).
 """
@@ -21,7 +21,7 @@ FOLDER = Path(__file__).parent
 SOUND = FOLDER / "sound_splice.yaml"
 DEFECTS = sorted(path for path in FOLDER.glob("*.yaml") if path != SOUND)
 MOST_CLASSES = 700
-"""The sound sequence stays small enough to read its whole state space, and to check two dozen variants in a minute or two."""
+"""The sound sequence stays small, so that two dozen variants of it are checked in a minute or two."""
 
 
 def refuting_requirement(path: Path) -> str:
@@ -48,7 +48,7 @@ def sound() -> Outcome:
 
 
 def test_every_requirement_of_the_sound_sequence_holds_and_is_put_to_the_test(sound: Outcome) -> None:
-    assert {found for found in verdicts(sound).values()} == {Verdict.HOLDS}
+    assert set(verdicts(sound).values()) == {Verdict.HOLDS}
     assert [found.requirement.id for found in sound.requirements if found.untested or found.latent] == []
 
 
@@ -57,8 +57,7 @@ def test_the_sound_sequence_has_no_static_finding_no_trap_and_no_loop_without_ti
     assert sound.exit_code(strict=True) == 0
 
 
-def test_the_sound_sequence_is_judged_under_a_failure_wherever_safety_or_stored_web_is_at_stake(sound: Outcome) -> None:
-    """S2, S3 and S11 are the stated exceptions: a stuck reset button or a wire that breaks is another requirement's."""
+def test_most_requirements_of_the_sound_sequence_are_judged_under_a_failure(sound: Outcome) -> None:
     without = {found.requirement.id for found in sound.requirements if found.hypothesis == "no fault"}
     assert without == {"S2", "S3", "S11", "P4", "P6"}
 
@@ -75,7 +74,7 @@ def test_the_defects_are_many_and_refuted_by_many_requirements() -> None:
 
 
 @pytest.mark.parametrize("path", DEFECTS, ids=lambda path: str(path.stem))
-def test_a_defect_is_refuted_by_the_requirement_that_should_and_by_no_other(path: Path, sound: Outcome) -> None:
+def test_a_defect_is_refuted_by_the_requirement_that_should_and_no_other(path: Path, sound: Outcome) -> None:
     refuting = refuting_requirement(path)
     outcome = checked(path)
     expected = dict.fromkeys(verdicts(sound), Verdict.HOLDS) | {refuting: Verdict.VIOLATED}
@@ -83,11 +82,6 @@ def test_a_defect_is_refuted_by_the_requirement_that_should_and_by_no_other(path
     [witness] = [found.witness for found in outcome.requirements if found.witness is not None]
     assert witness.confirmed, witness.reason
     assert outcome.exit_code() == 1
-
-
-@pytest.mark.parametrize("path", DEFECTS, ids=lambda path: str(path.stem))
-def test_a_defect_leaves_the_requirements_as_they_are(path: Path, sound: Outcome) -> None:
-    """A slip is in the sequence or the machine, never in what is asked of them."""
-    assert [item.text for item in read_sequence(path).requirements] == [
-        item.text for item in sound.sequence.requirements
-    ]
+    assert outcome.sequence.requirements == sound.sequence.requirements, (
+        "a slip changes nothing that is asked"
+    )

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import pytest
-
 from kernel.stepping import ByHand, network_of
 
 BUTTONS = "devices: {b: {type: pushbutton, pressed: p}, r: {type: pushbutton, pressed: q}}\n"

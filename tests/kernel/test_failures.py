@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from kernel.stepping import PLAIN, ByHand, network_of
+
 from seqcheck.kernel.network import NetworkOptions
 
 CLAMP = """\

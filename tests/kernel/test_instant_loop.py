@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import pytest
-
 from kernel.stepping import ByHand, network_of
+
 from seqcheck.kernel.settle import InstantLoopError
 
 CHASE = """\

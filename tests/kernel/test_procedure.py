@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from kernel.stepping import AT_ONCE, PLAIN, ByHand, network_of
+
 from seqcheck.check.group import groups_of
 from seqcheck.kernel.network import Network
 from seqcheck.reader.read import read_sequence_text

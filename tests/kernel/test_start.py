@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from kernel.stepping import PLAIN, ByHand, network_of
+
 from seqcheck.kernel.memory import TIMER_RUNNING
 from seqcheck.kernel.network import Network, NetworkOptions
 from seqcheck.kernel.start import Start, starts_anywhere

@@ -20,6 +20,14 @@ def printed(names: SpinNames) -> list[str]:
     return [*found, "left"]
 
 
+def constant(names: SpinNames) -> dict[str, int]:
+    """Variables that never change, with their values: they need no place in the state."""
+    found = {f"p{part}": names.machine.initial()[part] for part in names.chosen}
+    if not names.faults:
+        found.update((f"{word}_{name}", 0) for name in names.signals for word in ("on", "off"))
+    return found
+
+
 @dataclass(frozen=True, slots=True)
 class EventText:
     """Writes the process."""
@@ -46,7 +54,7 @@ class EventText:
                 lines.append(f":: {self.names.when(number, index, move)} -> {self._place(number, index, target)}")
         return [*lines, ":: else -> break", "od }", *self._finish()]
 
-    def _due_clocks(self) -> dict[str, tuple[str, int, int]]:
+    def due_clocks(self) -> dict[str, tuple[str, int, int]]:
         """Every clock: when it runs, earliest and latest in ticks."""
         period, write = self.names.sequence.scan.period, self.names.sequence.scan.write
         shortest, longest = self.names.ticks(period.earliest_us), self.names.ticks(period.latest_us)
@@ -80,22 +88,41 @@ class EventText:
     def _finish(self) -> list[str]:
         """After an instant: is a read wanted, clocks that do not run stand at zero, and the state is printed."""
         lines = ["inline finish() {", "settle();"]
-        lines += [
-            "if :: scan == 0 -> read_and_compute(); if :: changed == 1 -> scan = 2; k_read = 0 :: else fi :: else fi;"
-        ]
-        for clock, (runs, _, _) in self._due_clocks().items():
+        lines += ["if", ":: scan == 0 ->", *self._wanted(), "if :: changed == 1 -> scan = 2; k_read = 0 :: else fi"]
+        lines += [":: else fi;"]
+        for clock, (runs, _, _) in self.due_clocks().items():
             lines.append(f"if :: !({runs}) -> {clock} = 0 :: else fi;")
         lines.append("changed = 0; v = 0;")
-        shown = printed(self.names)
-        values = ", ".join(f"now.{name}" for name in shown)
-        lines.append('c_code { printf("S' + " %d" * len(shown) + f'\\n", {values}); }};')
+        lines += [f"b_{signal} = 0;" for signal in self.names.chosen.values()]
+        shown, constants = printed(self.names), constant(self.names)
+        values = ", ".join(str(constants[name]) if name in constants else f"now.{name}" for name in shown)
+        lines.append(f"c_code {{ unsigned char row[] = {{ {values} }}; show_row(row, {len(shown)}); }};")
         return [*lines, "}"]
+
+    def _wanted(self) -> list[str]:
+        """Whether a read would alter something whatever the values of the chosen inputs, in `changed`."""
+        signals = list(self.names.chosen.values())
+        if not signals:
+            return ["read_and_compute();"]
+        set_inputs = [f"b_{signal} = ((m >> {bit}) & 1);" for bit, signal in enumerate(signals)]
+        matters = " && ".join(f"(b_{signal} == 0 || matters_{signal})" for signal in signals)
+        return [
+            "m = 0; changed = 1;",
+            "do",
+            f":: m < {1 << len(signals)} && changed == 1 ->",
+            *set_inputs,
+            f"if :: {matters} -> read_and_compute() :: else fi;",
+            "m++",
+            ":: else -> break",
+            "od; m = 0;",
+            *(f"b_{signal} = 0;" for signal in signals),
+        ]
 
     # -- what may happen ---------------------------------------------------------------------------------------
 
     def process(self) -> list[str]:
         """The process: everything that may happen, and the tick."""
-        clocks = self._due_clocks()
+        clocks = self.due_clocks()
         lines = [
             "active proctype machine() {",
             "d_step { finish() };",
@@ -126,7 +153,14 @@ class EventText:
         commit += [f"o_{name} = n_{name};" for name in self.names.outputs]
         if "k_write" not in clocks:
             commit += [f"w_{name} = o_{name};" for name in self.names.outputs]
-        lines = [f":: d_step {{ {due}{waits} -> read_and_compute(); scan = changed; k_read = 0; {' '.join(commit)} }}"]
+        read = f"scan = changed; k_read = 0; {' '.join(commit)}"
+        lines = [f":: d_step {{ {due}{waits} -> read_and_compute(); {read} }}"]
+        if self.names.chosen:
+            # Idle, a read comes at any moment because a chosen input has just made it wanted.
+            lines = [f":: ({due} || scan == 0){waits} ->"]
+            for signal in self.names.chosen.values():
+                lines.append(f"if :: matters_{signal} -> b_{signal} = 1 :: b_{signal} = 0 fi;")
+            lines.append(f"d_step {{ read_and_compute(); if :: scan == 0 && changed == 0 :: else -> {read} fi }}")
         if "k_write" in clocks:
             write = " ".join(f"w_{name} = o_{name};" for name in self.names.outputs)
             lines.append(
@@ -158,6 +192,7 @@ class EventText:
                         f":: d_step {{ left > 0 && on_{name} == 0 && off_{name} == 0 -> left--; {word}_{name} = 1; }}"
                     )
                     continue
+                assert number not in self.names.chosen, "an input chosen at the read has no failures but its contact's"
                 for index in range(len(part.positions)):
                     plant = tuple(index if other == number else 0 for other in range(len(self.names.machine.parts)))
                     target = self.names.machine.failed_position(number, mode, plant)

@@ -13,7 +13,8 @@ import subprocess
 from dataclasses import dataclass
 from pathlib import Path
 
-from reference.spin_events import EventText, printed
+from reference.spin_chosen import names_in
+from reference.spin_events import EventText, constant, printed
 from reference.spin_names import SpinNames, either
 from reference.spin_scan import ScanText
 from reference.tick_cells import EXPIRED, HELD, IDLE, RUNNING, Value
@@ -23,6 +24,9 @@ TIMER_STATES = (IDLE, RUNNING, EXPIRED, HELD)
 SCANS = ("idle", "after change", "on demand")
 LONGEST_RUN_S = 120
 """Seconds that one call of spin, gcc or pan may take."""
+
+ROWS = Path(__file__).with_name("spin_rows.c").resolve()
+"""Prints each network state once."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,31 +42,59 @@ class SpinModel:
         return "\n".join(lines) + "\n"
 
     def _declarations(self) -> list[str]:
-        lines = [
-            "byte scan = 1;",
-            "short k_read;",
-            "short k_write;",
-            f"byte left = {self.names.faults};",
-            "hidden byte changed;",
-            "hidden byte v;",
-        ]
+        known = constant(self.names)
+        lines = [f"#define {name} {value}" for name, value in known.items()]
+        lines += ["c_code { extern void show_row(const unsigned char *, int); };"]
+        lines += ["unsigned scan : 2 = 1;", "hidden byte changed;", "hidden byte v;", "hidden short m;"]
+        for clock, (_, _, latest) in EventText(self.names).due_clocks().items():
+            lines.append(f"unsigned {clock} : {_bits(latest)};")
+        lines += ["byte k_write;"] if self.names.sequence.scan.write.latest_us == 0 else []
+        lines.append(f"unsigned left : 1 = {self.names.faults};")
         for name, number in self.names.cells.items():
-            lines += [f"byte c{number} = {self._encoded(name)};", f"hidden byte n{number};"]
+            lines += [
+                f"unsigned c{number} : {_bits(self._most(name))} = {self._encoded(name)};",
+                f"hidden byte n{number};",
+            ]
             if name in self.names.controller.lengths_us:
-                lines += [f"short t{number};", f"hidden byte s{number};"]
+                lines.append(f"hidden byte s{number};")
         for chart in self.names.sequence.charts:
             lines.append(f"hidden byte e{self.names.cells[chart.name]};")
         for name in self.names.outputs:
-            lines += [f"byte o_{name};", f"byte w_{name};", f"hidden byte n_{name};"]
-        lines += [f"byte p{part} = {start};" for part, start in enumerate(self.names.machine.initial())]
-        lines += [f"short k{number};" for number in self.names.clocks.values()]
+            lines += [f"bit o_{name};", f"bit w_{name};", f"hidden byte n_{name};"]
+        for part, start in enumerate(self.names.machine.initial()):
+            if part not in self.names.chosen:
+                lines.append(f"unsigned p{part} : {_bits(len(self.names.machine.parts[part].positions))} = {start};")
+        return [*lines, *self._signals()]
+
+    def _signals(self) -> list[str]:
+        lines = []
+        chosen = set(self.names.chosen.values())
         for name in self.names.signals:
-            lines += [
-                f"byte on_{name};",
-                f"byte off_{name};",
-                f"#define sig_{name} (({self._body(name)} || on_{name} == 1) && off_{name} == 0)",
-            ]
+            lines += [f"bit on_{name};", f"bit off_{name};"] if self.names.faults else []
+            lines += [f"bit b_{name};", f"#define matters_{name} {self._matters(name)}"] if name in chosen else []
+            body = f"b_{name} == 1" if name in chosen else self._body(name)
+            lines.append(f"#define sig_{name} (({body} || on_{name} == 1) && off_{name} == 0)")
         return lines
+
+    def _matters(self, signal: str) -> str:
+        """Where a read looks at a chosen input: in steps whose ways out name it, and where it can clear an alarm that is on."""
+        cells, sequence = self.names.cells, self.names.sequence
+        blocks = [call.operand for owned in self.names.controller.blocks.values() for call, _, _ in owned]
+        if any(signal in names_in(operand) for operand in blocks):
+            return "(1)"
+        found = [
+            f"c{cells[chart.name]} == {number}"
+            for chart in sequence.charts
+            for number, step in enumerate(chart.steps)
+            if any(signal in names_in(way.condition) for way in chart.transitions_of(step))
+        ]
+        found += [f"c{cells[alarm.name]} == 1" for alarm in sequence.alarms if signal in names_in(alarm.clear)]
+        return either(found)
+
+    def _most(self, cell: str) -> int:
+        if cell in self.names.controller.lengths_us:
+            return len(TIMER_STATES)
+        return max([len(chart.steps) for chart in self.names.sequence.charts if chart.name == cell], default=1)
 
     def _encoded(self, name: str) -> int:
         value = self.names.controller.initial[name]
@@ -105,6 +137,11 @@ class SpinModel:
         return chart.steps[value].name if chart is not None else value != 0
 
 
+def _bits(most: int) -> int:
+    """Bits for values up to `most`."""
+    return max(most.bit_length(), 1)
+
+
 class SpinError(Exception):
     """Spin, gcc or pan did not do what was asked; the text says what they said."""
 
@@ -116,7 +153,7 @@ def spin_situations(model: SpinModel, folder: Path) -> set[Situation]:
     """
     (folder / "model.pml").write_text(model.promela(), encoding="utf-8")
     _run(["spin", "-a", "model.pml"], folder)
-    _run(["gcc", "-O1", "-w", "-DSAFETY", "-DNOREDUCE", "-DMEMLIM=2000", "-o", "pan", "pan.c"], folder)
+    _run(["gcc", "-O1", "-w", "-DSAFETY", "-DNOREDUCE", "-DMEMLIM=2000", "-o", "pan", "pan.c", str(ROWS)], folder)
     printed = _run(["./pan", "-m1000000", "-w22", "-E"], folder)
     if "max search depth too small" in printed or not re.search(r"errors: 0\b", printed):
         raise SpinError(printed[-2_000:])

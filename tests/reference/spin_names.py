@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 
+from reference.spin_chosen import chosen_parts
 from reference.tick_controller import TickController
 from reference.tick_machine import TickMachine
 
@@ -59,6 +60,8 @@ class SpinNames:
     sequence: Sequence
     faults: int
     tick_us: int
+    choose: bool = False
+    """Inputs that only the controller looks at and anybody may turn at any time are no state: a read tries both values."""
     controller: TickController = field(init=False)
     machine: TickMachine = field(init=False)
     cells: dict[str, int] = field(init=False)
@@ -66,6 +69,8 @@ class SpinNames:
     signals: tuple[str, ...] = field(init=False)
     clocks: dict[tuple[int, str, TimeRange], int] = field(default_factory=dict)
     """Clock of a timed move: part, name of the move, range."""
+    chosen: dict[int, str] = field(default_factory=dict)
+    """Signal of each part whose value the read chooses."""
 
     def __post_init__(self) -> None:
         """Number everything."""
@@ -82,6 +87,8 @@ class SpinNames:
                 for move in position.moves:
                     if move.after is not None:
                         self.clocks.setdefault((number, move.name, move.after), len(self.clocks))
+        if self.choose:
+            self.chosen = chosen_parts(self.machine)
 
     # -- expressions -------------------------------------------------------------------------------------------
 
@@ -153,5 +160,5 @@ class SpinNames:
         """Every move: part, number of the position, the move, number of the position after."""
         for number, part in enumerate(self.machine.parts):
             for index, position in enumerate(part.positions):
-                for move in position.moves:
+                for move in () if number in self.chosen else position.moves:
                     yield number, index, move, self.machine.numbers[number, move.to, position.mode]

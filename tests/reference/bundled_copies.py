@@ -1,0 +1,71 @@
+"""Widened copies of the bundled sequences, in which also the times that device types work out are whole ticks.
+
+An accumulator works out its fill time, and from it the time of a refill from the reserve; a slow cylinder's switch has a band
+that is longer in proportion. The copy states such a time, rounded outward, its latest end moved up further until all times
+of the device are whole ticks.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from reference.widened import widened
+
+from seqcheck.language.sequence import Device, Entry, FieldValue, Sequence
+from seqcheck.plant.behaviour import Behaviour
+from seqcheck.plant.catalogue import DEVICE_TYPES
+from seqcheck.quantities.time import TimeRange
+
+MOST_STEPS = 100
+"""Ticks that a time may be moved up."""
+
+
+def whole_ticks(sequence: Sequence, tick_us: int) -> Sequence:
+    """The copy with ticks of `tick_us` microseconds.
+
+    Raises ValueError if the times of a device cannot be made whole ticks.
+    """
+    copy = widened(sequence, tick_us)
+    return replace(copy, devices=tuple(_in_whole_ticks(device, copy, tick_us) for device in copy.devices))
+
+
+def _in_whole_ticks(device: Device, sequence: Sequence, tick_us: int) -> Device:
+    for step in range(MOST_STEPS):
+        candidate = _moved_up(device, sequence, tick_us, step)
+        if all(_is_whole(within, tick_us) for within in _times(_behaviour(candidate, sequence))):
+            return candidate
+    raise ValueError(f"the times of {device.name} cannot be made multiples of {tick_us} us")
+
+
+def _moved_up(device: Device, sequence: Sequence, tick_us: int, steps: int) -> Device:
+    """The device with the one time from which it works out others moved up by `steps` ticks."""
+    if device.type_name == "accumulator":
+        within = _fill_time(_behaviour(device, sequence))
+        assert within.latest_us is not None
+        earliest_us, latest_us = within.earliest_us // tick_us, -(-within.latest_us // tick_us) + steps
+        return _with(device, "fill_time", TimeRange(earliest_us * tick_us, latest_us * tick_us))
+    slow_us = device.value("slow", int)
+    return device if slow_us is None else _with(device, "slow", slow_us + steps * tick_us)
+
+
+def _with(device: Device, name: str, value: FieldValue) -> Device:
+    others = tuple(entry for entry in device.entries if entry.name != name)
+    return replace(device, entries=(*others, Entry(name=name, value=value, place=device.place)))
+
+
+def _behaviour(device: Device, sequence: Sequence) -> Behaviour:
+    return DEVICE_TYPES[device.type_name].behaviour(device, sequence.machine)
+
+
+def _times(behaviour: Behaviour) -> Iterator[TimeRange]:
+    return (move.after for position in behaviour.positions for move in position.moves if move.after is not None)
+
+
+def _fill_time(behaviour: Behaviour) -> TimeRange:
+    filling = next(position for position in behaviour.positions if position.name == "filling")
+    return next(move.after for move in filling.moves if move.after is not None)
+
+
+def _is_whole(within: TimeRange, tick_us: int) -> bool:
+    return within.earliest_us % tick_us == 0 and (within.latest_us or 0) % tick_us == 0
