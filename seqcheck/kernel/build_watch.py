@@ -154,6 +154,13 @@ class WatchBuilder:
         return compile_condition(expression, self.names.machine_test)
 
 
+def devices_failing(monitor: Monitor) -> frozenset[str]:
+    """The devices whose failures a monitor waits for: their inputs must fail as contacts, not be chosen."""
+    if not isinstance(monitor, StopwatchMonitor):
+        return frozenset()
+    return frozenset(moment.failure.split(".")[0] for moment in monitor.start if isinstance(moment, Fails))
+
+
 def conditions_of(monitor: Monitor) -> tuple[Expression, ...]:
     """Every condition a monitor looks at, but for those of a read."""
     match monitor:

@@ -59,7 +59,9 @@ def _behaviour(device: Device, sequence: Sequence) -> Behaviour:
 
 
 def _times(behaviour: Behaviour) -> Iterator[TimeRange]:
-    return (move.after for position in behaviour.positions for move in position.moves if move.after is not None)
+    return (
+        move.after for position in behaviour.positions for move in position.moves if move.after is not None
+    )
 
 
 def _fill_time(behaviour: Behaviour) -> TimeRange:
@@ -69,18 +71,3 @@ def _fill_time(behaviour: Behaviour) -> TimeRange:
 
 def _is_whole(within: TimeRange, tick_us: int) -> bool:
     return within.earliest_us % tick_us == 0 and (within.latest_us or 0) % tick_us == 0
-
-
-def failing_only(sequence: Sequence, name: str) -> Sequence:
-    """The copy in which of the devices only the one of this name can fail; circuits still can."""
-    return replace(
-        sequence,
-        devices=tuple(
-            device if device.name == name else replace(device, excluded_failures=_failures(device, sequence))
-            for device in sequence.devices
-        ),
-    )
-
-
-def _failures(device: Device, sequence: Sequence) -> tuple[str, ...]:
-    return tuple(failure.name for failure in _behaviour(device, sequence).failures)

@@ -37,7 +37,9 @@ class EventText:
     def _place(self, part: int, source: int, target: int) -> str:
         """Move a part; clocks that the new position does not have are over."""
         kept = {
-            (move.name, move.after) for move in self.names.machine.parts[part].positions[target].moves if move.after
+            (move.name, move.after)
+            for move in self.names.machine.parts[part].positions[target].moves
+            if move.after
         }
         over = [
             f"k{self.names.clocks[part, move.name, move.after]} = 0"
@@ -51,7 +53,9 @@ class EventText:
         lines = ["inline settle() {", "do"]
         for number, index, move, target in self.names.moves():
             if move.after is None and move.act is None:
-                lines.append(f":: {self.names.when(number, index, move)} -> {self._place(number, index, target)}")
+                lines.append(
+                    f":: {self.names.when(number, index, move)} -> {self._place(number, index, target)}"
+                )
         return [*lines, ":: else -> break", "od }", *self._finish()]
 
     def due_clocks(self) -> dict[str, tuple[str, int, int]]:
@@ -88,7 +92,12 @@ class EventText:
     def _finish(self) -> list[str]:
         """After an instant: is a read wanted, clocks that do not run stand at zero, and the state is printed."""
         lines = ["inline finish() {", "settle();"]
-        lines += ["if", ":: scan == 0 ->", *self._wanted(), "if :: changed == 1 -> scan = 2; k_read = 0 :: else fi"]
+        lines += [
+            "if",
+            ":: scan == 0 ->",
+            *self._wanted(),
+            "if :: changed == 1 -> scan = 2; k_read = 0 :: else fi",
+        ]
         lines += [":: else fi;"]
         for clock, (runs, _, _) in self.due_clocks().items():
             lines.append(f"if :: !({runs}) -> {clock} = 0 :: else fi;")
@@ -160,7 +169,9 @@ class EventText:
             lines = [f":: ({due} || scan == 0){waits} ->"]
             for signal in self.names.chosen.values():
                 lines.append(f"if :: matters_{signal} -> b_{signal} = 1 :: b_{signal} = 0 fi;")
-            lines.append(f"d_step {{ read_and_compute(); if :: scan == 0 && changed == 0 :: else -> {read} fi }}")
+            lines.append(
+                f"d_step {{ read_and_compute(); if :: scan == 0 && changed == 0 :: else -> {read} fi }}"
+            )
         if "k_write" in clocks:
             write = " ".join(f"w_{name} = o_{name};" for name in self.names.outputs)
             lines.append(
@@ -192,9 +203,13 @@ class EventText:
                         f":: d_step {{ left > 0 && on_{name} == 0 && off_{name} == 0 -> left--; {word}_{name} = 1; }}"
                     )
                     continue
-                assert number not in self.names.chosen, "an input chosen at the read has no failures but its contact's"
+                assert number not in self.names.chosen, (
+                    "an input chosen at the read has no failures but its contact's"
+                )
                 for index in range(len(part.positions)):
-                    plant = tuple(index if other == number else 0 for other in range(len(self.names.machine.parts)))
+                    plant = tuple(
+                        index if other == number else 0 for other in range(len(self.names.machine.parts))
+                    )
                     target = self.names.machine.failed_position(number, mode, plant)
                     if target is not None:
                         lines.append(

@@ -63,7 +63,9 @@ class SpinModel:
             lines += [f"bit o_{name};", f"bit w_{name};", f"hidden byte n_{name};"]
         for part, start in enumerate(self.names.machine.initial()):
             if part not in self.names.chosen:
-                lines.append(f"unsigned p{part} : {_bits(len(self.names.machine.parts[part].positions))} = {start};")
+                lines.append(
+                    f"unsigned p{part} : {_bits(len(self.names.machine.parts[part].positions))} = {start};"
+                )
         return [*lines, *self._signals()]
 
     def _signals(self) -> list[str]:
@@ -71,7 +73,9 @@ class SpinModel:
         chosen = set(self.names.chosen.values())
         for name in self.names.signals:
             lines += [f"bit on_{name};", f"bit off_{name};"] if self.names.faults else []
-            lines += [f"bit b_{name};", f"#define matters_{name} {self._matters(name)}"] if name in chosen else []
+            lines += (
+                [f"bit b_{name};", f"#define matters_{name} {self._matters(name)}"] if name in chosen else []
+            )
             body = f"b_{name} == 1" if name in chosen else self._body(name)
             lines.append(f"#define sig_{name} (({body} || on_{name} == 1) && off_{name} == 0)")
         return lines
@@ -88,13 +92,17 @@ class SpinModel:
             for number, step in enumerate(chart.steps)
             if any(signal in names_in(way.condition) for way in chart.transitions_of(step))
         ]
-        found += [f"c{cells[alarm.name]} == 1" for alarm in sequence.alarms if signal in names_in(alarm.clear)]
+        found += [
+            f"c{cells[alarm.name]} == 1" for alarm in sequence.alarms if signal in names_in(alarm.clear)
+        ]
         return either(found)
 
     def _most(self, cell: str) -> int:
         if cell in self.names.controller.lengths_us:
             return len(TIMER_STATES)
-        return max([len(chart.steps) for chart in self.names.sequence.charts if chart.name == cell], default=1)
+        return max(
+            [len(chart.steps) for chart in self.names.sequence.charts if chart.name == cell], default=1
+        )
 
     def _encoded(self, name: str) -> int:
         value = self.names.controller.initial[name]
@@ -119,7 +127,9 @@ class SpinModel:
         off = frozenset(name for name in self.names.signals if value[f"off_{name}"])
         plant = tuple(value[f"p{part}"] for part in range(len(self.names.machine.parts)))
         return Situation(
-            memory=tuple(self._decoded(name, value[f"c{number}"]) for name, number in self.names.cells.items()),
+            memory=tuple(
+                self._decoded(name, value[f"c{number}"]) for name, number in self.names.cells.items()
+            ),
             computed=frozenset(name for name in self.names.outputs if value[f"o_{name}"]),
             written=frozenset(name for name in self.names.outputs if value[f"w_{name}"]),
             scan=SCANS[value["scan"]],
@@ -153,7 +163,10 @@ def spin_situations(model: SpinModel, folder: Path) -> set[Situation]:
     """
     (folder / "model.pml").write_text(model.promela(), encoding="utf-8")
     _run(["spin", "-a", "model.pml"], folder)
-    _run(["gcc", "-O1", "-w", "-DSAFETY", "-DNOREDUCE", "-DMEMLIM=2000", "-o", "pan", "pan.c", str(ROWS)], folder)
+    _run(
+        ["gcc", "-O1", "-w", "-DSAFETY", "-DNOREDUCE", "-DMEMLIM=2000", "-o", "pan", "pan.c", str(ROWS)],
+        folder,
+    )
     printed = _run(["./pan", "-m1000000", "-w22", "-E"], folder)
     if "max search depth too small" in printed or not re.search(r"errors: 0\b", printed):
         raise SpinError(printed[-2_000:])
@@ -162,7 +175,9 @@ def spin_situations(model: SpinModel, folder: Path) -> set[Situation]:
 
 
 def _run(command: list[str], folder: Path) -> str:
-    done = subprocess.run(command, cwd=folder, capture_output=True, text=True, timeout=LONGEST_RUN_S, check=False)
+    done = subprocess.run(
+        command, cwd=folder, capture_output=True, text=True, timeout=LONGEST_RUN_S, check=False
+    )
     if done.returncode != 0:
         raise SpinError(f"{command[0]}: {done.stdout[-2_000:]} {done.stderr[-2_000:]}")
     return done.stdout

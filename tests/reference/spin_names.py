@@ -49,7 +49,11 @@ def promela_of(expression: Expression, leaf: Leaf) -> str:
         case Or(operands=operands):
             return either(promela_of(part, leaf) for part in operands)
         case Xor(operands=operands):
-            return "(((" + " + ".join(f"({promela_of(part, leaf)} -> 1 : 0)" for part in operands) + ") % 2) == 1)"
+            return (
+                "((("
+                + " + ".join(f"({promela_of(part, leaf)} -> 1 : 0)" for part in operands)
+                + ") % 2) == 1)"
+            )
     return leaf(expression)
 
 
@@ -146,14 +150,18 @@ class SpinNames:
 
     def _positions_with(self, part: int, fact: str) -> str:
         numbers = [
-            number for number, position in enumerate(self.machine.parts[part].positions) if fact in position.facts
+            number
+            for number, position in enumerate(self.machine.parts[part].positions)
+            if fact in position.facts
         ]
         return either(f"p{part} == {number}" for number in numbers)
 
     def when(self, part: int, position: int, move: Move) -> str:
         """The part is at `position` and the drives let `move` happen."""
         conditions = {drive.role: drive.condition for drive in self.machine.parts[part].drives}
-        wanted = [f"({promela_of(conditions[role], self._wired_leaf)}) == {int(value)}" for role, value in move.when]
+        wanted = [
+            f"({promela_of(conditions[role], self._wired_leaf)}) == {int(value)}" for role, value in move.when
+        ]
         return " && ".join([f"p{part} == {position}", *(f"({text})" for text in wanted)])
 
     def moves(self) -> Iterable[tuple[int, int, Move, int]]:

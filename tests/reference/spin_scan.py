@@ -56,12 +56,12 @@ class ScanText:
                     lines.append(f"{result} = ({cell} == 2 -> 1 : 0);")
                 case "TOF":
                     ended = f"v == 0 && {cell} == 2 -> {cell} = 0"
-                    rules = f"v == 1 -> {cell} = 3 :: v == 0 && {cell} == 3 -> {self._start(state)} :: {ended}"
+                    rules = (
+                        f"v == 1 -> {cell} = 3 :: v == 0 && {cell} == 3 -> {self._start(state)} :: {ended}"
+                    )
                     lines += [f"if :: {rules} :: else fi;", f"{result} = ({cell} != 0 -> 1 : 0);"]
                 case "TP":
-                    rules = (
-                        f"v == 1 && {cell} == 0 -> {self._start(state)} :: {cell} >= 2 -> {cell} = (v == 1 -> 3 : 0)"
-                    )
+                    rules = f"v == 1 && {cell} == 0 -> {self._start(state)} :: {cell} >= 2 -> {cell} = (v == 1 -> 3 : 0)"
                     lines += [f"if :: {rules} :: else fi;", f"{result} = ({cell} == 1 -> 1 : 0);"]
         return lines
 
@@ -80,12 +80,15 @@ class ScanText:
 
     def _taken(self, chart: Chart, step: Step, target: str) -> str:
         ended = [
-            f"n{self.names.cells[timer]} = 0" for timer in self.names.controller.step_timers[chart.name, step.name]
+            f"n{self.names.cells[timer]} = 0"
+            for timer in self.names.controller.step_timers[chart.name, step.name]
         ]
         ended += [
             f"n{self.names.cells[part.timer]} = 0"
             for part in self.names.controller.actions
-            if (part.chart, part.step) == (chart.name, step.name) and part.action.qualifier in ON_LEAVING and part.timer
+            if (part.chart, part.step) == (chart.name, step.name)
+            and part.action.qualifier in ON_LEAVING
+            and part.timer
         ]
         begun = [self._start(timer) for timer in self.names.controller.timers_on_entry(chart.name, target)]
         cell, number = self.names.cells[chart.name], self.names.step_number(chart.name, target)
@@ -96,7 +99,9 @@ class ScanText:
         mine = [part for part in self.names.controller.actions if part.action.variable == variable]
         resets = [self.names.is_in(part.chart, part.step) for part in mine if part.action.qualifier == "R"]
         reset = [
-            f"n{self.names.cells[part.timer]} = 0;" for part in mine if part.action.qualifier in ON_RESET and part.timer
+            f"n{self.names.cells[part.timer]} = 0;"
+            for part in mine
+            if part.action.qualifier in ON_RESET and part.timer
         ]
         if f"{variable} stored" in self.names.cells:
             reset.append(f"n{self.names.cells[f'{variable} stored']} = 0;")
@@ -148,7 +153,9 @@ class ScanText:
     def _flags_and_alarms(self) -> list[str]:
         driven = {part.action.variable for part in self.names.controller.actions}
         lines = [
-            f"n{self.names.cells[flag.name]} = 0;" for flag in self.names.sequence.flags if flag.name not in driven
+            f"n{self.names.cells[flag.name]} = 0;"
+            for flag in self.names.sequence.flags
+            if flag.name not in driven
         ]
         for alarm in self.names.sequence.alarms:
             cell = self.names.cells[alarm.name]
