@@ -92,7 +92,7 @@ def _with_failure(
     while left:
         bit = left & -left
         left ^= bit
-        stuck_on, stuck_off = network.contact_failures[bit]
+        stuck_on, stuck_off = network.contact_failures.get(bit, (None, None))
         failure = stuck_off if seen & bit else stuck_on
         if failure is None or failure not in allowed:
             continue

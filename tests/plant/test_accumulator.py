@@ -35,22 +35,22 @@ def test_healthy_moves() -> None:
         ],
         "lowering_full_switch": [
             "clear_filled 0..100 -> lowering",
-            "reach_running 0..30000 -> running",
+            "reach_running 0..25000 -> running",
             "draw not fed not supplied -> drawn_full_switch",
             "fill fill fed -> resumed_filling",
         ],
         "lowering": [
-            "reach_running 0..30000 -> running",
+            "reach_running 0..25000 -> running",
             "draw not fed not supplied -> drawn",
             "fill fill fed -> resumed_filling",
         ],
         "resumed_filling": [
-            "reach_filled 0..30000 -> full",
+            "reach_filled 0..25000 -> full",
             "starve not fed -> drawn",
             "lower not fill fed -> resumed_lowering",
         ],
         "resumed_lowering": [
-            "reach_running 0..30000 -> running",
+            "reach_running 0..25000 -> running",
             "draw not fed not supplied -> drawn",
             "fill fill fed -> resumed_filling",
         ],

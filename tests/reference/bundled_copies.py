@@ -12,7 +12,8 @@ from dataclasses import replace
 
 from reference.widened import widened
 
-from seqcheck.language.sequence import Device, Entry, FieldValue, Sequence
+from seqcheck.language.field import FieldValue
+from seqcheck.language.sequence import Device, Entry, Sequence
 from seqcheck.plant.behaviour import Behaviour
 from seqcheck.plant.catalogue import DEVICE_TYPES
 from seqcheck.quantities.time import TimeRange
