@@ -89,6 +89,7 @@ def _measure(measure: Measure) -> Json:
         "limit": measure.limit,
         "margin": measure.margin,
         "exact": measure.is_exact,
+        "exceeded": measure.is_exceeded,
     }
 
 

@@ -1,4 +1,7 @@
-"""Draws every bundled sequence into diagrams/ with the renderer that needs no system package: `python tests/diagrams/rewrite_bundled.py`."""
+"""Draws every bundled sequence into diagrams/ with the renderer that needs no system package.
+
+`python tests/diagrams/rewrite_bundled.py` does it.
+"""
 
 from __future__ import annotations
 
