@@ -17,8 +17,8 @@ from typing import NamedTuple
 
 from seqcheck.kernel.condition import Test
 from seqcheck.kernel.event import Mark, Pending
-from seqcheck.kernel.state import State, WatchState
-from seqcheck.kernel.watch import Glance, Noticed
+from seqcheck.kernel.state import WatchState
+from seqcheck.kernel.watch import Glance, Noticed, Remembering
 
 FROM_FULL, FROM_RUNNING = 0, 1
 MOST_CHAINED = 3
@@ -54,7 +54,7 @@ class DrawState(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class DrawWatch:
+class DrawWatch(Remembering):
     """Holds t0, t1, t2 (of the unwind, and of the line) as ages and marks the end of each draw."""
 
     index: int
@@ -64,19 +64,6 @@ class DrawWatch:
     since_stand: Pending
     since_restart: Pending
     since_line: Pending
-
-    @property
-    def remembers(self) -> bool:
-        """It does."""
-        return True
-
-    def sight(self, state: State) -> tuple[Mark, ...]:
-        """A settled state alone tells nothing."""
-        return ()
-
-    def is_bad(self, state: State) -> bool:
-        """Never by the state alone."""
-        return False
 
     def start(self) -> WatchState:
         """No draw; the level is looked at when one begins."""

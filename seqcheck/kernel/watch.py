@@ -79,6 +79,25 @@ class Watch(Protocol):
         """The ages that count down in `state`."""
 
 
+class Remembering:
+    """What watches that remember have in common: a settled state alone tells them nothing."""
+
+    __slots__ = ()
+
+    @property
+    def remembers(self) -> bool:
+        """It does."""
+        return True
+
+    def sight(self, state: State) -> tuple[Mark, ...]:
+        """Nothing."""
+        return ()
+
+    def is_bad(self, state: State) -> bool:
+        """Never."""
+        return False
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StateWatch:
     """Notices settled states where `bad` holds, and which `parts` of it are ever seen."""
@@ -180,7 +199,7 @@ def _as_read(before: State | None, after: State) -> State:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class StopwatchWatch:
+class StopwatchWatch(Remembering):
     """Measures from a start to an end with one age."""
 
     index: int
@@ -194,19 +213,6 @@ class StopwatchWatch:
     def __post_init__(self) -> None:
         """Make the constant answer of `pending` once."""
         object.__setattr__(self, "_running", (self.age,))
-
-    @property
-    def remembers(self) -> bool:
-        """It does."""
-        return True
-
-    def sight(self, state: State) -> tuple[Mark, ...]:
-        """A settled state alone tells nothing."""
-        return ()
-
-    def is_bad(self, state: State) -> bool:
-        """Never by the state alone."""
-        return False
 
     def start(self) -> WatchState:
         """Not running."""
@@ -243,7 +249,7 @@ class StopwatchWatch:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class PrecedenceWatch:
+class PrecedenceWatch(Remembering):
     """Notices a second thing that comes before a first one."""
 
     index: int
@@ -251,19 +257,6 @@ class PrecedenceWatch:
     firsts: tuple[MomentTest, ...]
     seconds: tuple[MomentTest, ...]
     sinces: tuple[MomentTest, ...]
-
-    @property
-    def remembers(self) -> bool:
-        """It does."""
-        return True
-
-    def sight(self, state: State) -> tuple[Mark, ...]:
-        """A settled state alone tells nothing."""
-        return ()
-
-    def is_bad(self, state: State) -> bool:
-        """Never by the state alone."""
-        return False
 
     def start(self) -> WatchState:
         """Nothing has come yet."""

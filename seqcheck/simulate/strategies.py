@@ -16,7 +16,7 @@ from seqcheck.simulate.interventions import Does, Intervention
 
 @dataclass(frozen=True, slots=True)
 class Scenario:
-    """A script of acts and failures, and the seed that draws every other time."""
+    """A script of acts and failures, and the number from which every other time is drawn."""
 
     seed: int
     script: tuple[Intervention, ...]
