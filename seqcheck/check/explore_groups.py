@@ -33,6 +33,7 @@ class Explored:
 
     explorations: dict[int, Exploration] = field(default_factory=dict)
     paths: dict[tuple[int, Wanted], Path] = field(default_factory=dict)
+    finished: set[int] = field(default_factory=set)
     interrupted: bool = False
 
     def add(self, group: Group, found: Exploration) -> None:
@@ -59,7 +60,7 @@ def explore_groups(sequence: Sequence, groups: tuple[Group, ...], options: Check
     except KeyboardInterrupt:
         explored.interrupted = True
     for group in groups:
-        if group.index not in explored.explorations or explored.interrupted:
+        if group.index not in explored.finished:
             count = len(group_monitors(sequence, group))
             nothing = Exploration(summaries=tuple(MonitorSummary() for _ in range(count)))
             explored.add(group, nothing.stopped(StopReason.INTERRUPTED))
@@ -83,6 +84,7 @@ def _here(
         if found.stop is StopReason.INTERRUPTED:
             explored.interrupted = True
             return
+        explored.finished.add(group.index)
 
 
 def _report(options: CheckOptions, done: int, total: int, classes: int) -> None:
@@ -162,5 +164,7 @@ def _in_processes(
             for failures in chunks(sorted(result.seeds), options.jobs * TASKS_A_PROCESS):
                 part = {failure: result.seeds[failure] for failure in failures}
                 tasks[pool.submit(_jobs, group, part)] = group
+            if group not in tasks.values():
+                explored.finished.add(group.index)
             done += 1
             _report(options, done, done + len(tasks), explored.classes)
