@@ -60,7 +60,7 @@ def witness_lines(network: Network, schedule: Schedule) -> tuple[WitnessLine, ..
 def _line(network: Network, before: State, happening: Happening) -> WitnessLine | None:
     edge = happening.edge
     event = edge.event
-    if event.cause is Cause.READ and not edge.entered and edge.target.computed == before.computed and not event.faults:
+    if event.cause is Cause.READ and not edge.entered and not _shows(network, before, edge):
         return None
     return WitnessLine(
         time_us=happening.time_us,
@@ -72,6 +72,13 @@ def _line(network: Network, before: State, happening: Happening) -> WitnessLine 
         is_failure=bool(event.faults),
         is_act=bool(event.acts),
     )
+
+
+def _shows(network: Network, before: State, edge: Edge) -> bool:
+    """Whether a read that enters no step is worth a line: it computes other outputs, an alarm changes, or something fails."""
+    after = edge.target
+    alarms = network.alarms_in(before.memory) != network.alarms_in(after.memory)
+    return after.computed != before.computed or alarms or bool(edge.event.faults)
 
 
 def event_text(edge: Edge) -> str:
@@ -107,4 +114,12 @@ def steps_in(network: Network, state: State) -> tuple[str, ...]:
 def _changed_outputs(network: Network, before: State, after: State) -> tuple[str, ...]:
     on = network.outputs_in(after.written & ~before.written)
     off = network.outputs_in(before.written & ~after.written)
-    return (*(f"{name} on" for name in on), *(f"{name} off" for name in off))
+    changed = (*(f"{name} on" for name in on), *(f"{name} off" for name in off))
+    return (*changed, *alarm_changes(network, before, after))
+
+
+def alarm_changes(network: Network, before: State, after: State) -> tuple[str, ...]:
+    """Alarms raised and cleared by a read."""
+    were, are = network.alarms_in(before.memory), network.alarms_in(after.memory)
+    raised = (f"alarm {name} on" for name in are if name not in were)
+    return (*raised, *(f"alarm {name} off" for name in were if name not in are))

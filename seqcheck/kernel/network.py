@@ -150,6 +150,14 @@ class Network:
         """Names of the signals in a mask."""
         return tuple(name for bit, name in enumerate(self.signal_names) if mask >> bit & 1)
 
+    def alarms_in(self, memory: tuple[int, ...]) -> tuple[str, ...]:
+        """Names of the alarms that are on in a controller memory."""
+        return tuple(
+            part.name
+            for part in self.controller.variables
+            if part.clear is not None and part.cell is not None and memory[part.cell]
+        )
+
     def failure_named(self, name: str) -> FailureMode | None:
         """The failure mode called `device.failure`, or None."""
         return next((mode for mode in self.failures if mode.name == name), None)

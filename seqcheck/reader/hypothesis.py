@@ -35,7 +35,8 @@ def read_hypothesis(node: Node | None, names: Names, log: ProblemLog) -> Hypothe
         return plain
     match = re.fullmatch(NAMED_PATTERN, text)
     if match is None:
-        log.unknown(node.place, _EXPECTED, text, PLAIN_HYPOTHESES)
+        # Never suggest the weaker one: whoever meant `any one fault` must not end up with none.
+        log.unknown(node.place, _EXPECTED, text, [words for words in PLAIN_HYPOTHESES if words != "no fault"])
         return Hypothesis()
     listed = split_names(part_of(node, match.start("names"), match["names"]))
     return _named(listed, names, log)

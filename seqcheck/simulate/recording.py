@@ -17,7 +17,7 @@ from seqcheck.kernel.state import State
 class Row:
     """One line of the table: the steps entered, and what went on (`+name`) or off (`-name`).
 
-    Outputs as written, inputs as a read would see them. The first row has all that is active or on at the
+    Outputs as written, with alarms among them; inputs as a read would see them. The first row has all that is active or on at the
     start.
     """
 
@@ -51,7 +51,8 @@ def _rows(network: Network, schedule: Schedule) -> Iterator[Row]:
             time_us=happening.time_us,
             what=what_happens(happening.edge),
             steps=tuple(_step(network, chart, step) for chart, step in happening.edge.entered),
-            outputs=_changes(network.output_names, state.written, target.written),
+            outputs=_changes(network.output_names, state.written, target.written)
+            + _alarm_changes(network, state, target),
             inputs=_changes(network.signal_names, state.seen, target.seen),
         )
         state = target
@@ -63,6 +64,12 @@ def what_happens(edge: Edge) -> str:
     sentence = f"{event.subject} written" if event.key == WRITE else f"{event.subject} {event.action}"
     faults = [name for name in event.faults if not sentence.startswith(name)]
     return f"{sentence} ({', '.join(faults)})" if faults else sentence
+
+
+def _alarm_changes(network: Network, before: State, after: State) -> tuple[str, ...]:
+    were, are = network.alarms_in(before.memory), network.alarms_in(after.memory)
+    raised = (f"+{name}" for name in are if name not in were)
+    return (*raised, *(f"-{name}" for name in were if name not in are))
 
 
 def _active_steps(network: Network, state: State) -> tuple[str, ...]:
