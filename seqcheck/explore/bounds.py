@@ -116,6 +116,12 @@ class BoundsStore:
         """How many different tables there are."""
         return len(self._known)
 
+    def forget(self) -> None:
+        """Let go of all tables; those that a search still holds stay valid, but remember nothing."""
+        for bounds in self._known.values():
+            bounds.fired.clear()
+        self._known.clear()
+
     def recipe(
         self,
         size: int,

@@ -46,7 +46,10 @@ class CoreStore:
 
     def forget(self) -> None:
         """Let go of all nodes and of what the network remembers; numbers are not used again."""
+        for node in self.nodes.values():
+            node.edges.clear()  # nodes point at one another, and the collector that would find them is paused
         self.nodes.clear()
+        self._last = None
         self.network.forget()
 
     def node(self, state: State) -> CoreNode:

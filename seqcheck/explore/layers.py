@@ -121,8 +121,7 @@ class LayeredSearch:
         search = self._search(chain, seeds)
         found = self._explored(search, chain)
         following = sorted(search.seeds.items())
-        # Only what the layers below need stays in memory.
-        search.nodes.clear()
+        search.forget()  # the layers below need its seeds alone
         for failures, more in following:
             if found.stop is not StopReason.FINISHED:
                 break
@@ -134,7 +133,7 @@ class LayeredSearch:
         assert self.core is not None
         if len(self.core.nodes) > MOST_SHARED:
             self.core.forget()
-            self.store = BoundsStore()
+            self.store.forget()
 
     def _search(self, chain: Chain, seeds: tuple[Seed, ...]) -> Search:
         self._make_room()

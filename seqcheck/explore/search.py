@@ -130,6 +130,16 @@ class Search:
             self.stop = StopReason.INSTANT_LOOP
             self.instant_loop = loop.devices
 
+    def forget(self) -> None:
+        """Let go of nodes and classes: nodes point at one another, and the collector that would find them is paused."""
+        for nodes in (self.nodes, self._failed_nodes):
+            for node in nodes.values():
+                node.steps.clear()
+            nodes.clear()
+        self.class_nodes.clear()
+        self.class_bounds.clear()
+        self.parents.clear()
+
     def _search(self, began: float) -> None:
         most = self.limits.classes
         countdown = 1
