@@ -91,10 +91,6 @@ class Bounds:
         """Whether every timing that `other` allows is allowed here (tables of the same state)."""
         return self is other or all(map(ge, self.cells, other.cells))
 
-    def can_fire(self, index: int) -> bool:
-        """Whether event `index` can be the next to fire."""
-        return self.smallest[index] >= 0
-
     def latest(self, index: int) -> int:
         """The greatest remaining time of event `index`."""
         return self.cells[index * self.size]

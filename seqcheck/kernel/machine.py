@@ -51,14 +51,6 @@ class BodyFailure(NamedTuple):
     is_quiet: bool
 
 
-class ContactChange(NamedTuple):
-    """A move changes contact `bit`: a failure `stuck_at_old` of it would hide that."""
-
-    bit: int
-    was_on: bool
-    stuck_at_old: int
-
-
 class Place(NamedTuple):
     """One position in one mode, in numbers."""
 
