@@ -1,12 +1,17 @@
-"""Draws on the accumulator: from microseconds of web at line speed to metres, and to a schedule that attains them."""
+"""Draws on the accumulator: from microseconds of web at line speed to metres, and to constraints that ask for a draw.
+
+A draw is kept as twice the time the line needs for the web: (t2 - t0) + (t3 - t1); see kernel/draw.py.
+"""
 
 from __future__ import annotations
+
+from dataclasses import dataclass
 
 from seqcheck.check.outcome import Measure
 from seqcheck.explore.layers import Path
 from seqcheck.explore.summary import Found
 from seqcheck.explore.witness import Constraint, greatest_us
-from seqcheck.kernel.draw import MOST_CHAINED
+from seqcheck.kernel.draw_part import FROM_FULL, FROM_RUNNING, MOST_CHAINED, DrawPart
 from seqcheck.kernel.network import Network
 from seqcheck.kernel.observer import DrawMonitor
 from seqcheck.language.sequence import Sequence
@@ -14,52 +19,118 @@ from seqcheck.language.sequence import Sequence
 SPLITS = 16
 """Ways tried to share the draw between its two durations; the attainable shares form one interval."""
 
-LEVELS = ("filled", "running level")
+LEVEL_NAMES = {FROM_FULL: "filled level", FROM_RUNNING: "running level"}
+
+Draws = tuple[tuple[DrawPart, Found], ...]
 
 
-def is_draw_exact(part: int) -> bool:
-    """Whether the expression itself is exact: a first draw with whole ramps (see kernel/draw.py)."""
-    return part // 10 % 10 <= 1 and part % 10 == 0
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawSum:
+    """The most that one chain of draws takes from `level`: its draws, and their sum as twice the time at line speed.
 
-
-def draws_in_a_row(monitor: DrawMonitor, draws: tuple[tuple[int, Found], ...]) -> str:
-    """Why draws that follow one another before the level is truly back are not known to fit; nothing if they do.
-
-    The worst first, second, ... draw from a level are added, though no one run need have them all: a bound.
+    One draw: what a run has. More: the worst of each kind added up, though no one run need have them all: a bound.
+    `is_endless`: more draws can follow one another than are told apart.
     """
-    for level in range(len(LEVELS)):
-        budget_us = level_budget_us(monitor, level)
-        worst: dict[int, int] = {}
-        for part, found in draws:
-            if part // 100 == level:
-                chain = part // 10 % 10
-                worst[chain] = max(worst.get(chain, 0), found.value_us or 0)
-        if MOST_CHAINED in worst:
-            return f"{MOST_CHAINED} or more draws from the {LEVELS[level]} follow one another before the level is back"
-        if len(worst) > 1 and sum(worst.values()) > budget_us:
-            return f"by bound: {len(worst)} draws in a row from the {LEVELS[level]} may add up to more than it holds"
+
+    level: int
+    parts: tuple[DrawPart, ...]
+    drawn_us: int
+    is_endless: bool = False
+
+
+def greatest_sum(draws: Draws, level: int) -> DrawSum | None:
+    """The worst chain of draws that begins at `level`, or None if no draw does.
+
+    A second draw adds to a first one that ended as the second one's kind says (`after_line`): after a standstill of the line
+    the line runs again only once the sequence lets it, so its second draws are others than those after a splice.
+    """
+    here = [(part, found.value_us or 0) for part, found in draws if part.level == level]
+    if not here:
+        return None
+    sums = [DrawSum(level=level, parts=(part,), drawn_us=drawn_us) for part, drawn_us in here if part.is_first]
+    sums += [
+        DrawSum(level=level, parts=(first, second), drawn_us=first_us + second_us)
+        for first, first_us in here
+        for second, second_us in here
+        if first.is_first and second.chain == first.chain + 1 and second.after_line == first.by_line
+    ]
+    worst = max(sums, key=lambda found: (found.drawn_us, -len(found.parts)))
+    is_endless = any(part.chain >= MOST_CHAINED for part, _ in here)
+    return DrawSum(level=level, parts=worst.parts, drawn_us=worst.drawn_us, is_endless=is_endless)
+
+
+def draws_in_a_row(monitor: DrawMonitor, draws: Draws) -> str:
+    """Why draws that follow one another before the level is truly back are not known to fit; nothing if they do."""
+    for level, name in LEVEL_NAMES.items():
+        worst = greatest_sum(draws, level)
+        if worst is None:
+            continue
+        if worst.is_endless:
+            return f"{MOST_CHAINED} or more draws from the {name} follow one another before the level is back"
+        if worst.drawn_us > level_budget_us(monitor, level):
+            return f"by bound: {len(worst.parts)} draws in a row from the {name} may add up to more than it holds"
     return ""
 
 
 def level_budget_us(monitor: DrawMonitor, level: int) -> int:
     """What a level holds above the reserve, as twice the time the line needs for it."""
-    return monitor.budget_running_us if level else monitor.budget_us
+    return monitor.budget_us if level == FROM_FULL else monitor.budget_running_us
 
 
-def draw_measure(sequence: Sequence, monitor: DrawMonitor, part: int, found: Found, is_exact: bool) -> Measure:
-    """The greatest draw from one level, in metres of web, against what that level holds above the reserve."""
+def metres_of(sequence: Sequence, drawn_us: int) -> float:
+    """Web for a draw that is given as twice the time at line speed."""
     assert sequence.machine.line is not None, "a draw is only watched where the file has a line"
-    level, chain = part // 100, part // 10 % 10
-    metres = sequence.machine.line.speed_m_per_s / 2 / 1_000_000
-    budget_us = level_budget_us(monitor, level)
-    again = "" if chain <= 1 else f", draw {chain} in a row"
+    return sequence.machine.line.speed_m_per_s / 2 / 1_000_000 * drawn_us
+
+
+def shown_draws(draws: Draws) -> Draws:
+    """The greatest draw of each kind that a reader tells apart; of two as great the one that is exact."""
+    worst: dict[tuple[int, int, bool], tuple[DrawPart, Found]] = {}
+    for part, found in draws:
+        kind = (part.level, part.chain, part.by_line)
+        known = worst.get(kind)
+        if known is None or _rank(part, found) > _rank(*known):
+            worst[kind] = (part, found)
+    return tuple(worst[kind] for kind in sorted(worst))
+
+
+def _rank(part: DrawPart, found: Found) -> tuple[int, bool]:
+    return found.value_us or 0, part.is_whole
+
+
+def draw_text(part: DrawPart) -> str:
+    """What a kind of draw is, for people."""
+    again = "" if part.is_first else f", draw {part.chain} in a row"
+    end = "line stands" if part.by_line else "unwind is back"
+    return f"web drawn from the {LEVEL_NAMES[part.level]} until the {end}{again}"
+
+
+def draw_measure(sequence: Sequence, monitor: DrawMonitor, part: DrawPart, found: Found, is_exact: bool) -> Measure:
+    """The greatest draw of a kind, in metres of web, against what its level holds above the reserve."""
     return Measure(
-        quantity=f"web drawn from the {LEVELS[level]}{again}",
+        quantity=draw_text(part),
         unit="m",
-        worst=(found.value_us or 0) * metres,
-        limit=budget_us * metres,
+        worst=metres_of(sequence, found.value_us or 0),
+        limit=metres_of(sequence, level_budget_us(monitor, part.level)),
         is_exact=is_exact,
     )
+
+
+def sum_measures(sequence: Sequence, monitor: DrawMonitor, draws: Draws) -> tuple[Measure, ...]:
+    """The sums of draws in a row, from each level from which there are any: bounds."""
+    found = []
+    for level, name in LEVEL_NAMES.items():
+        worst = greatest_sum(draws, level)
+        if worst is not None and len(worst.parts) > 1:
+            measure = Measure(
+                quantity=f"web drawn from the {name} by {len(worst.parts)} draws in a row",
+                unit="m",
+                worst=metres_of(sequence, worst.drawn_us),
+                limit=metres_of(sequence, level_budget_us(monitor, level)),
+                is_exact=False,
+            )
+            found.append(measure)
+    return tuple(found)
 
 
 def draw_constraints(
@@ -81,7 +152,7 @@ def draw_constraints(
     shares = [lowest_us + (highest_us - lowest_us) * split // SPLITS for split in _from_the_middle()]
     return tuple(
         (Constraint(end, stood, -share_us), Constraint(restarted, left, -(drawn_us - share_us)))
-        for share_us in shares
+        for share_us in dict.fromkeys(shares)
     )
 
 
@@ -93,12 +164,12 @@ def _from_the_middle() -> list[int]:
 def _moments(path: Path, ages: tuple[int, ...]) -> tuple[int, int, int]:
     """The moments t0, t1, t2: when each age that the draw is measured with began to count."""
     end = len(path.edges)
-    return tuple(_began(path, key) if key else end for key in ages)  # type: ignore[return-value]
+    return tuple(began_at(path, key, end) if key else end for key in ages)  # type: ignore[return-value]
 
 
-def _began(path: Path, key: int) -> int:
-    """The last moment at which `key` was not kept by the event, counting back from the end."""
-    for number in range(len(path.edges) - 1, 0, -1):
+def began_at(path: Path, key: int, before: int) -> int:
+    """The last moment before `before` at which `key` was not kept by the event: since then it has been pending."""
+    for number in range(before - 1, 0, -1):
         if key not in path.edges[number - 1].kept:
             return number
     return 0

@@ -5,9 +5,18 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from seqcheck.check.attained import Claim, attain
 from seqcheck.check.bound import rests_on_bound
-from seqcheck.check.draw import draw_constraints, draw_measure, draws_in_a_row, is_draw_exact, level_budget_us
+from seqcheck.check.draw import (
+    draw_constraints,
+    draw_measure,
+    draws_in_a_row,
+    level_budget_us,
+    shown_draws,
+    sum_measures,
+)
 from seqcheck.check.group import Group
+from seqcheck.check.measured import figure_measure, measured
 from seqcheck.check.outcome import Measure, RequirementOutcome, Witness
 from seqcheck.check.witness import witness_of
 from seqcheck.check.work import Wanted
@@ -15,6 +24,7 @@ from seqcheck.explore.layers import Path
 from seqcheck.explore.limits import StopReason
 from seqcheck.explore.summary import Exploration, Found, MonitorSummary
 from seqcheck.explore.witness import Constraint
+from seqcheck.kernel.draw_part import DrawPart
 from seqcheck.kernel.network import Network
 from seqcheck.kernel.observer import (
     DrawMonitor,
@@ -68,17 +78,7 @@ def judge_figures(requirement: Requirement, figures: tuple[Figure, ...]) -> Requ
         reason=f"out of its limit: {', '.join(broken)}" if broken else "",
         judged_on="figures",
         hypothesis=requirement.under.text,
-        measures=tuple(
-            Measure(
-                quantity=figure.quantity,
-                unit=figure.unit,
-                worst=figure.worst,
-                limit=figure.limit,
-                is_exact=False,
-                is_least=figure.is_least,
-            )
-            for figure in figures
-        ),
+        measures=tuple(figure_measure(figure, is_exact=False) for figure in figures),
     )
 
 
@@ -105,7 +105,7 @@ def _outcome(case: Case, verdict: Verdict, reason: str, witness: Witness | None)
         reason=reason,
         judged_on=case.judged_on,
         hypothesis=case.parts[0].group.hypothesis.text,
-        measures=tuple(measure for part in case.parts for measure in _measures(case, part)),
+        measures=measured(case.requirement, case.sequence, tuple(_measures(case, part) for part in case.parts)),
         witness=witness,
         untested=_untested_permissives(case),
         latent=_latent(case),
@@ -148,8 +148,8 @@ def _extra(network: Network, part: Part, bad: Found, path: Path) -> tuple[tuple[
 
 def _budget_us(monitor: DrawMonitor, path: Path, number: int) -> int:
     """What the level at which the draw at the end of `path` began holds above the reserve."""
-    parts = [mark.part for mark in path.edges[-1].marks if mark.monitor == number and mark.kind == "drawn"]
-    return level_budget_us(monitor, parts[-1] // 100 if parts else 0)
+    parts = [mark.draw for mark in path.edges[-1].marks if mark.monitor == number and mark.kind == "drawn"]
+    return level_budget_us(monitor, (parts[-1] if parts else DrawPart()).level)
 
 
 def started_at(path: Path, monitor: int) -> int:
@@ -171,8 +171,7 @@ def _attains(part: Part, bad: Found, replay: Replay | None) -> bool:
     if not draws:
         return False
     last = draws[-1]
-    level, chain = last.part // 100, last.part // 10 % 10
-    return chain == 1 and (last.value_us or 0) > level_budget_us(part.monitor, level)
+    return last.draw.is_first and (last.value_us or 0) > level_budget_us(part.monitor, last.draw.level)
 
 
 def _violation_text(part: Part, bad: Found) -> str:
@@ -253,33 +252,52 @@ def _latent(case: Case) -> tuple[str, ...]:
 # -- measures ------------------------------------------------------------------------------------------------
 
 
-def _measures(case: Case, part: Part) -> list[Measure]:
+def _measures(case: Case, part: Part) -> tuple[Measure, ...]:
     if isinstance(part.monitor, DrawMonitor):
-        return [
-            draw_measure(case.sequence, part.monitor, number, found, _is_exact(case, part, found, "drawn", number))
-            for number, found in part.summary.draws
-        ]
+        return _draw_measures(case, part, part.monitor)
     worst, best = part.summary.worst, part.summary.best
     if not isinstance(part.monitor, StopwatchMonitor) or worst is None or worst.value_us is None:
-        return []
-    return [
+        return ()
+    return (
         Measure(
             quantity=duration_text(case.requirement, part.monitor),
             unit="us",
             worst=worst.value_us,
             limit=part.monitor.at_most_us,
             best=best.value_us if best is not None else None,
-            is_exact=_is_exact(case, part, worst, "worst", 0),
+            is_exact=_is_exact(case, part, worst),
             at_least=part.monitor.at_least_us or None,
             is_exceeded=part.summary.over is not None,
-        )
-    ]
+        ),
+    )
 
 
-def _is_exact(case: Case, part: Part, found: Found, kind: str, number: int) -> bool:
-    if kind == "drawn" and not is_draw_exact(number):
+def _draw_measures(case: Case, part: Part, monitor: DrawMonitor) -> tuple[Measure, ...]:
+    single = tuple(
+        draw_measure(case.sequence, monitor, draw, found, is_draw_attained(case, part, draw, found))
+        for draw, found in shown_draws(part.summary.draws)
+    )
+    return (*single, *sum_measures(case.sequence, monitor, part.summary.draws))
+
+
+def is_draw_attained(case: Case, part: Part, draw: DrawPart, found: Found) -> bool:
+    """Whether the expression is exact for this kind of draw and a replayed run has the value (see attained.py)."""
+    if not draw.is_whole or not draw.is_first:
         return False
-    path = case.path_of(part.group, Wanted(found.chain, part.number, kind, number))
+    path = case.path_of(part.group, Wanted(found.chain, part.number, "drawn", draw))
+    claim = Claim(
+        networks=case.networks(part.group),
+        path=path,
+        number=part.number,
+        kind="drawn",
+        value_us=found.value_us or 0,
+    )
+    attained = attain(claim)
+    return attained is not None and attained.is_exact
+
+
+def _is_exact(case: Case, part: Part, worst: Found) -> bool:
+    path = case.path_of(part.group, Wanted(worst.chain, part.number, "worst"))
     return not rests_on_bound(case.networks(part.group)[0], path)
 
 

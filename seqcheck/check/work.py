@@ -14,23 +14,24 @@ from seqcheck.explore.record import Where
 from seqcheck.explore.search import Progress, Search, Seed
 from seqcheck.explore.summary import Chain, Exploration
 from seqcheck.kernel.build import build_core, watching
+from seqcheck.kernel.draw_part import NO_DRAW, DrawPart
 from seqcheck.kernel.network import Network, NetworkOptions
 from seqcheck.language.sequence import Sequence
 
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """Which place a path is wanted to: `bad`, `worst`, `best`, `over`, or the greatest `drawn` of a part."""
+    """Which place a path is wanted to: `bad`, `worst`, `best`, `over`, or the greatest `drawn` of a kind of draw."""
 
     chain: Chain
     monitor: int
     kind: str
-    part: int = 0
+    draw: DrawPart = NO_DRAW
 
     def where(self, search: Search) -> Where:
         """The place in a finished search."""
         record = search.records[self.monitor]
-        found = record.draws[self.part][1] if self.kind == "drawn" else getattr(record, self.kind)
+        found = record.draws[self.draw][1] if self.kind == "drawn" else getattr(record, self.kind)
         assert found is not None, f"{self} was found before and must be found again"
         return found
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from seqcheck.kernel.draw_part import FROM_FULL, DrawPart
 from seqcheck.kernel.event import Mark
 from seqcheck.kernel.observer import DrawMonitor, Monitor, StopwatchMonitor
 
@@ -16,7 +17,7 @@ class Record:
     """What was noticed for one monitor. Mutable; owned by one search.
 
     `bad` is the first violation, `bad_kind` the mark that told. Values are microseconds; for a draw they are microseconds of web
-    at line speed, by part (level * 100 + chain * 10 + broken; see kernel/draw.py).
+    at line speed, by kind of draw.
     """
 
     monitor: Monitor
@@ -36,7 +37,7 @@ class Record:
     best_cost: tuple[int, int] | None = None
     over: Where | None = None
     over_cost: tuple[int, int] | None = None
-    draws: dict[int, tuple[int, Where, tuple[int, int]]] = field(default_factory=dict)
+    draws: dict[DrawPart, tuple[int, Where, tuple[int, int]]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         """Know the length of the age, if there is one."""
@@ -74,8 +75,8 @@ class Record:
         if isinstance(self.monitor, StopwatchMonitor) and self.monitor.at_most_us is not None:
             self._violated(where, cost, "over", None)
         if isinstance(self.monitor, DrawMonitor):
-            self.draws.setdefault(mark.part, (self.length_us, where, cost))
-            if mark.part // 10 % 10 == 1:
+            self.draws.setdefault(mark.draw, (self.length_us, where, cost))
+            if mark.draw.is_first:
                 self._violated(where, cost, "over", None)
 
     def _note_duration(self, measures: tuple[int, ...], where: Where, cost: tuple[int, int]) -> None:
@@ -95,13 +96,13 @@ class Record:
         assert isinstance(self.monitor, DrawMonitor)
         ages = 1 if mark.ages[2] else 2
         drawn_us = ages * self.length_us + min(measures[0] + measures[1], measures[2] + measures[3])
-        known = self.draws.get(mark.part)
+        known = self.draws.get(mark.draw)
         if known is None or drawn_us > known[0]:
-            self.draws[mark.part] = (drawn_us, where, cost)
-        level, chain = mark.part // 100, mark.part // 10 % 10
-        budget_us = self.monitor.budget_running_us if level else self.monitor.budget_us
+            self.draws[mark.draw] = (drawn_us, where, cost)
+        is_full = mark.draw.level == FROM_FULL
+        budget_us = self.monitor.budget_us if is_full else self.monitor.budget_running_us
         # Of draws in a row only the sum counts, which is judged when all are known.
-        if chain == 1 and drawn_us > budget_us:
+        if mark.draw.is_first and drawn_us > budget_us:
             self._violated(where, cost, "drawn", drawn_us)
 
 

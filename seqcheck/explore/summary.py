@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 from seqcheck.explore.limits import StopReason
 from seqcheck.explore.record import Record
+from seqcheck.kernel.draw_part import DrawPart
 
 Chain = tuple[tuple[int, ...], ...]
 """The layers one passes to get somewhere: the failures that each adds. Empty: no failure."""
@@ -26,7 +27,7 @@ class Found:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MonitorSummary:
-    """All that is known of one monitor over the layers looked at. `draws` are by part (see kernel/draw.py).
+    """All that is known of one monitor over the layers looked at. `draws` are by kind of draw.
 
     `started_in_layer_0` and `parts_in_layer_0` decide vacuity: without any failure.
     """
@@ -38,7 +39,7 @@ class MonitorSummary:
     worst: Found | None = None
     best: Found | None = None
     over: Found | None = None
-    draws: tuple[tuple[int, Found], ...] = ()
+    draws: tuple[tuple[DrawPart, Found], ...] = ()
 
     def merged(self, other: MonitorSummary) -> MonitorSummary:
         """Both together: least cost, greatest worst, least best. Order does not matter."""

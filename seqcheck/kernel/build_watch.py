@@ -109,6 +109,7 @@ class WatchBuilder:
             at_speed=self._fact(monitor.unwind, "is_at_speed"),
             standing=self._fact(monitor.unwind, "is_stopped"),
             starting=self._fact(monitor.unwind, "is_starting"),
+            line_at_speed=self._fact(monitor.line, "is_at_speed"),
             line_standing=self._fact(monitor.line, "is_stopped"),
             line_slowing=self._fact(monitor.line, "is_slowing"),
             full=self._fact(monitor.accumulator, "is_filled"),

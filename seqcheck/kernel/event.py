@@ -5,6 +5,7 @@ from __future__ import annotations
 from enum import Enum
 from typing import NamedTuple
 
+from seqcheck.kernel.draw_part import NO_DRAW, DrawPart
 from seqcheck.kernel.state import State
 
 READ = 0
@@ -70,10 +71,12 @@ class Mark(NamedTuple):
     """Something a monitor noticed at a firing.
 
     `monitor` is its index. `kind`: `started`, `ended` (measure the age `ages[0]` now), `over` (its limit passed), `bad`,
-    `drawn` (measure the draw from `ages`), `part` (a part of a condition was seen; `part` says which).
+    `drawn` (measure the draw from `ages`), `part` (a part of a condition was seen; `part` says which). `draw` says which kind of
+    draw a mark speaks of.
     """
 
     monitor: int
     kind: str
     ages: tuple[int, ...] = ()
     part: int = 0
+    draw: DrawPart = NO_DRAW

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from seqcheck.kernel.draw_part import FROM_FULL, NO_DRAW, DrawPart
 from seqcheck.kernel.event import Mark
 from seqcheck.kernel.observer import DrawMonitor, Monitor, StopwatchMonitor
 
@@ -18,14 +19,14 @@ from seqcheck.kernel.observer import DrawMonitor, Monitor, StopwatchMonitor
 class Noticed:
     """A mark with its time. `value_us` is what was measured (`ended`, `drawn`), else None.
 
-    `moments_us` are the moments it was measured from: start and end, or t0, t1, t2, t3. `monitor` and `part`
+    `moments_us` are the moments it was measured from: start and end, or t0, t1, t2, t3. `monitor` and `draw`
     as in the mark.
     """
 
     time_us: int
     monitor: int
     kind: str
-    part: int = 0
+    draw: DrawPart = NO_DRAW
     moments_us: tuple[int, ...] = ()
     value_us: int | None = None
 
@@ -45,7 +46,7 @@ def noticed(mark: Mark, since_us: Mapping[int, int], now_us: int) -> Noticed:
         time_us=now_us,
         monitor=mark.monitor,
         kind=mark.kind,
-        part=mark.part,
+        draw=mark.draw,
         moments_us=moments_us,
         value_us=value_us,
     )
@@ -85,8 +86,7 @@ def _draw_violation(item: Noticed, monitor: DrawMonitor) -> str | None:
         return "the draw goes on beyond the stored web"
     if item.value_us is None:
         return None
-    level, chain = item.part // 100, item.part // 10 % 10
-    budget_us = monitor.budget_running_us if level else monitor.budget_us
-    if chain > 1:
+    budget_us = monitor.budget_us if item.draw.level == FROM_FULL else monitor.budget_running_us
+    if not item.draw.is_first:
         return "a draw begins before the web is truly back"
     return "more web is drawn than is stored" if item.value_us > budget_us else None

@@ -10,7 +10,7 @@ def test_the_worst_draw_is_that_of_the_closed_form() -> None:
     outcome = draw_outcome("2")
     assert outcome.verdict.value == "holds"
     (measure,) = outcome.measures
-    assert (measure.quantity, measure.unit, measure.is_exact) == ("web drawn from the filled", "m", True)
+    assert (measure.quantity, measure.unit, measure.is_exact) == ("web drawn from the filled level until the unwind is back", "m", True)
     assert measure.worst == pytest.approx(1.81, abs=1e-9)
     assert measure.limit == pytest.approx(3.62, abs=1e-9)
 
@@ -29,7 +29,7 @@ def test_a_level_switch_stuck_on_lets_a_stop_begin_at_the_running_level() -> Non
     """There are 10 * 1.01 m * (15 % - 10 %) = 0.505 m at the running level, and one splice takes 1.81 m."""
     outcome = draw_outcome("1.01", "under: fault store.filled_signal_stuck_on")
     assert outcome.verdict.value == "violated"
-    running = [part for part in outcome.measures if part.quantity == "web drawn from the running level"]
+    running = [part for part in outcome.measures if part.quantity == "web drawn from the running level until the unwind is back"]
     assert running[0].worst == pytest.approx(1.81, abs=1e-9)
     assert running[0].limit == pytest.approx(0.505, abs=2e-6)
 

@@ -1,0 +1,149 @@
+"""Whether a worst value is attained: a schedule of its path is made that has it, run in the concrete simulator, and measured.
+
+A motion that is reversed or resumed has a range widened to [0, latest] (see bound.py). The value is exact all the same where it
+does not rest on that motion: where schedules of the path attain it with every such motion as short as the order of events on the
+path allows and as long as it can take, in every combination. Times of a path form a convex set, so whatever lies between
+those attains it too. A motion that must take its longest, say, to attain the value carries it, and the value is by bound.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import product
+
+from seqcheck.check.bound import Widened, widened_motions
+from seqcheck.check.draw import draw_constraints
+from seqcheck.check.outcome import Witness
+from seqcheck.check.witness import witness_of
+from seqcheck.explore.layers import Path
+from seqcheck.explore.witness import Constraint, greatest_us, schedule_of
+from seqcheck.kernel.network import Network
+from seqcheck.simulate.measures import Noticed
+from seqcheck.simulate.replay import Replay
+
+TOLERANCE_US = 2
+"""A replay attains a value if it comes this near: times are whole microseconds, and a draw is the sum of two."""
+
+MOST_WIDENED = 4
+"""Widened motions on a path whose combinations are tried (2 to the power of this); with more, the value is by bound."""
+
+STEPS_DOWN = 12
+"""Halvings in the search for the greatest value that a replay attains where it does not attain the bound."""
+
+Choices = tuple[tuple[Constraint, ...], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Attained:
+    """A run that comes as near to a worst value as one was found to. `value_us`, `moments_us`: measured in its replay.
+
+    `is_exact`: it attains the value, and does so with every widened motion at either end of its range.
+    """
+
+    value_us: int
+    moments_us: tuple[int, ...]
+    witness: Witness
+    is_exact: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Claim:
+    """A worst value to attain: monitor `number` says it at the end of `path`. `kind` is that of its mark."""
+
+    networks: tuple[Network, Network]
+    path: Path
+    number: int
+    kind: str
+    value_us: int
+
+    def asking(self, value_us: int) -> Choices:
+        """Constraints that ask for a value; the first choice that can be met will do."""
+        explored = self.networks[0]
+        if self.kind == "drawn":
+            return draw_constraints(explored, self.number, self.path, value_us)
+        return ((Constraint(len(self.path.edges), _started(self.path, self.number), -value_us),),)
+
+
+def attain(claim: Claim) -> Attained | None:
+    """A run with the claimed value, or with the greatest value below it that was found; None if no replay has any."""
+    exactly = _run(claim, claim.value_us)
+    if exactly is not None:
+        noticed, witness, choice = exactly
+        assert noticed.value_us is not None
+        is_exact = noticed.value_us >= claim.value_us - TOLERANCE_US and not _rests_on_widened(claim, choice)
+        return Attained(
+            value_us=noticed.value_us, moments_us=noticed.moments_us, witness=witness, is_exact=is_exact
+        )
+    return _below(claim)
+
+
+def _below(claim: Claim) -> Attained | None:
+    """Halving between nothing and the claimed value; what a run attains may not be one interval, so only a good value."""
+    low_us, high_us = 0, claim.value_us
+    best: Attained | None = None
+    for _ in range(STEPS_DOWN):
+        middle_us = (low_us + high_us) // 2
+        found = _run(claim, middle_us)
+        if found is None:
+            high_us = middle_us
+            continue
+        noticed, witness, _ = found
+        assert noticed.value_us is not None
+        low_us = max(middle_us, min(noticed.value_us, high_us))
+        if best is None or noticed.value_us > best.value_us:
+            best = Attained(
+                value_us=noticed.value_us, moments_us=noticed.moments_us, witness=witness, is_exact=False
+            )
+    return best
+
+
+def _run(claim: Claim, value_us: int) -> tuple[Noticed, Witness, tuple[Constraint, ...]] | None:
+    """A confirmed replay with at least `value_us` at its end, and the constraints that it was made with."""
+    explored, replayed = claim.networks
+    for choice in claim.asking(value_us):
+        witness, replay = witness_of(explored, replayed, claim.path, (choice,))
+        noticed = _measured(claim, replay)
+        if noticed is not None and (noticed.value_us or 0) >= value_us - TOLERANCE_US:
+            return noticed, witness, choice
+    return None
+
+
+def _measured(claim: Claim, replay: Replay | None) -> Noticed | None:
+    """What the monitor measured last in a confirmed replay."""
+    if replay is None or not replay.confirmed:
+        return None
+    measured = [item for item in replay.run.noticed if (item.monitor, item.kind) == (claim.number, claim.kind)]
+    return measured[-1] if measured else None
+
+
+def _rests_on_widened(claim: Claim, choice: tuple[Constraint, ...]) -> bool:
+    """Whether some combination of ends of the widened ranges keeps the path from attaining the value."""
+    explored = claim.networks[0]
+    widened = widened_motions(explored, claim.path)
+    if len(widened) > MOST_WIDENED or any(motion.latest_us is None for motion in widened):
+        return True
+    choices = (choice, *claim.asking(claim.value_us)) if widened else ()
+    for ends in product((False, True), repeat=len(widened)):
+        pinned = tuple(_pinned(claim, motion, latest) for motion, latest in zip(widened, ends, strict=True))
+        if pinned and not any(schedule_of(explored, claim.path, (*asked, *pinned)) for asked in choices):
+            return True
+    return False
+
+
+def _pinned(claim: Claim, motion: Widened, latest: bool) -> Constraint:
+    """The motion takes no longer than the order of events on the path makes it, or no less than its latest time."""
+    if latest:
+        return Constraint(motion.end, motion.begin, -(motion.latest_us or 0))
+    backward_us = greatest_us(claim.networks[0], claim.path, motion.end, motion.begin)
+    shortest_us = 0 if backward_us is None else -backward_us
+    return Constraint(motion.begin, motion.end, max(motion.earliest_us, shortest_us))
+
+
+def _started(path: Path, number: int) -> int:
+    """The moment at which the measurement that ends with the path began."""
+    starts = [
+        moment
+        for moment, edge in enumerate(path.edges[:-1], start=1)
+        if any(mark.monitor == number and mark.kind == "started" for mark in edge.marks)
+    ]
+    return starts[-1] if starts else 0
