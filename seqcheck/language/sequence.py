@@ -27,7 +27,10 @@ class Scan:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Web:
-    """The web: width and caliper in mm, grammage in g/m2, stiffness EA and tensions in N."""
+    """The web: width and caliper in mm, grammage in g/m2, stiffness EA and tensions in N.
+
+    `span_mm`: free web before the accumulator and after it, each.
+    """
 
     width_mm: float | None = None
     caliper_mm: float | None = None
@@ -36,6 +39,7 @@ class Web:
     tension_run_n: float | None = None
     tension_least_n: float | None = None
     tension_most_n: float | None = None
+    span_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,22 +61,27 @@ class Roll:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Unwind:
-    """The unwind drive: ramp times between line speed and standstill, and how much faster than the line it can run."""
+    """The unwind drive: ramp times between line speed and standstill, and how much faster than the line it can run.
+
+    `compensation_ratio`: share of the roll's inertia that the drive takes over in ramps.
+    """
 
     stop: TimeRange
     start: TimeRange
     overspeed_ratio: float = 0.0
+    compensation_ratio: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Accumulator:
-    """The accumulator: strands, carriage stroke in metres, and levels as ratios of the stroke."""
+    """The accumulator: strands, carriage stroke in metres, levels as ratios of the stroke, mass of the carriage."""
 
     strands: int
     stroke_m: float
     running_ratio: float
     filled_ratio: float
     reserve_ratio: float
+    carriage_kg: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

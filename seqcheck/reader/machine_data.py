@@ -52,6 +52,7 @@ SECTIONS: dict[str, dict[str, MachineField]] = {
         "grammage": _quantity(Dimension.GRAMMAGE, "mass per area"),
         "stiffness": _quantity(Dimension.STIFFNESS, "EA: force at a strain of one"),
         "tension": MachineField(meaning="tensions of the web", form="map", members=_TENSION),
+        "span": _quantity(Dimension.LENGTH, "free web before the accumulator and after it, each; 2 m if not given"),
     },
     "line": {
         "speed": _quantity(Dimension.SPEED, "speed of the line that must not stop", required=True),
@@ -66,6 +67,9 @@ SECTIONS: dict[str, dict[str, MachineField]] = {
         "stop": _times("from line speed to standstill", required=True),
         "start": _times("from standstill to line speed", required=True),
         "overspeed": _quantity(Dimension.RATIO, "how much faster than the line it can run"),
+        "compensation": _quantity(
+            Dimension.RATIO, "share of the roll's inertia that its drive takes over in ramps; 100 % if not given"
+        ),
     },
     "accumulator": {
         "strands": MachineField(meaning="number of strands", form="count", required=True),
@@ -73,6 +77,7 @@ SECTIONS: dict[str, dict[str, MachineField]] = {
         "running": _quantity(Dimension.RATIO, "level in production", required=True),
         "filled": _quantity(Dimension.RATIO, "level when filled for a splice", required=True),
         "reserve": _quantity(Dimension.RATIO, "level that must always be left", required=True),
+        "carriage": _quantity(Dimension.MASS, "mass of the carriage; 0 kg if not given"),
     },
 }
 """The sections and their fields, in the order of a file."""
@@ -136,7 +141,7 @@ def read_machine_data(document: MapNode, log: ProblemLog) -> MachineData:
         web=_web(_section(document, "web", log), log),
         line=_line(_section(document, "line", log), log),
         roll=_roll(_section(document, "roll", log), log),
-        unwind=_unwind(_section(document, "unwind", log)),
+        unwind=_unwind(_section(document, "unwind", log), log),
         accumulator=_accumulator(_section(document, "accumulator", log), log),
     )
 
@@ -144,6 +149,8 @@ def read_machine_data(document: MapNode, log: ProblemLog) -> MachineData:
 def _web(values: _Values | None, log: ProblemLog) -> Web | None:
     if values is None:
         return None
+    if values.number("span") == 0:
+        log.note(values.place("span"), "a span longer than zero", "0 mm")
     least, run, most = (values.number(f"tension.{name}") for name in ("least", "run", "most"))
     ordered = [tension for tension in (least, run, most) if tension is not None]
     if ordered != sorted(ordered):
@@ -156,6 +163,7 @@ def _web(values: _Values | None, log: ProblemLog) -> Web | None:
         tension_run_n=run,
         tension_least_n=least,
         tension_most_n=most,
+        span_mm=values.number("span"),
     )
 
 
@@ -180,13 +188,16 @@ def _roll(values: _Values | None, log: ProblemLog) -> Roll | None:
     return Roll(outside_mm=outside or 0.0, core_mm=core or 0.0)
 
 
-def _unwind(values: _Values | None) -> Unwind | None:
+def _unwind(values: _Values | None, log: ProblemLog) -> Unwind | None:
     if values is None:
         return None
+    if values.number_or_zero("compensation") > 1:
+        log.note(values.place("compensation"), "a share of at most 100 %", f"{values.number('compensation'):.0%}")
     return Unwind(
         stop=values.times_or_instant("stop"),
         start=values.times_or_instant("start"),
         overspeed_ratio=values.number_or_zero("overspeed"),
+        compensation_ratio=values.number("compensation"),
     )
 
 
@@ -208,6 +219,7 @@ def _accumulator(values: _Values | None, log: ProblemLog) -> Accumulator | None:
         running_ratio=values.number_or_zero("running"),
         filled_ratio=values.number_or_zero("filled"),
         reserve_ratio=values.number_or_zero("reserve"),
+        carriage_kg=values.number("carriage"),
     )
 
 

@@ -30,6 +30,9 @@ class Chooser(Protocol):
         None: it does not, which is possible only if nothing forces it (`latest_us` None).
         """
 
+    def read_us(self, earliest_us: int, latest_us: int) -> int:
+        """When the next periodic read takes place, in absolute time."""
+
     def allowed_failures(self, network: Network) -> frozenset[int]:
         """The failures that may make the next event go otherwise."""
 
@@ -43,6 +46,12 @@ class Chooser(Protocol):
         """What happens then: the edge, or None and what could not be done (empty: nothing was to be done)."""
 
 
+def _forced(time_us: int | None) -> int:
+    """The time of what has a latest time."""
+    assert time_us is not None, "what has a latest time happens"
+    return time_us
+
+
 @dataclass(frozen=True, slots=True)
 class _Bound:
     """Every event at one end of its range; nothing interferes."""
@@ -52,6 +61,10 @@ class _Bound:
     def due_us(self, earliest_us: int, latest_us: int | None) -> int | None:
         """That end."""
         return self.pick(earliest_us, latest_us)
+
+    def read_us(self, earliest_us: int, latest_us: int) -> int:
+        """That end."""
+        return _forced(self.pick(earliest_us, latest_us))
 
     def allowed_failures(self, network: Network) -> frozenset[int]:
         """None."""
@@ -100,6 +113,10 @@ class Scripted:
     def due_us(self, earliest_us: int, latest_us: int | None) -> int | None:
         """As the other chooser says."""
         return self.times.due_us(earliest_us, latest_us)
+
+    def read_us(self, earliest_us: int, latest_us: int) -> int:
+        """As the other chooser says."""
+        return self.times.read_us(earliest_us, latest_us)
 
     def allowed_failures(self, network: Network) -> frozenset[int]:
         """As the other chooser says."""
@@ -163,6 +180,10 @@ class Seeded:
         if draw < 0.25:
             return earliest_us
         return latest_us if draw < 0.5 else self._random.randint(earliest_us, latest_us)
+
+    def read_us(self, earliest_us: int, latest_us: int) -> int:
+        """Likewise."""
+        return _forced(self.due_us(earliest_us, latest_us))
 
     def allowed_failures(self, network: Network) -> frozenset[int]:
         """Mostly none; by chance all that may happen."""

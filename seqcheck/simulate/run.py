@@ -8,6 +8,7 @@ from enum import Enum
 from seqcheck.kernel.observer import Monitor
 from seqcheck.kernel.schedule import Schedule
 from seqcheck.simulate.measures import Noticed, violation
+from seqcheck.simulate.motion import MotionRecord
 
 
 class RunStop(Enum):
@@ -19,6 +20,7 @@ class RunStop(Enum):
     INSTANT_LOOP = "devices move in a circle in one instant, so time would stop"
     TIME_LOCK = "two things that are due exclude each other, so time cannot go on"
     DISAGREEMENT = "the controller and the independent charts disagree"
+    ENOUGH = "what was waited for has been noticed"
     REPLAYED = "every happening of the schedule was replayed"
     REFUSED = "the schedule cannot be replayed"
 
@@ -28,6 +30,7 @@ class Run:
     """A run.
 
     `missed` are planned acts and failures that were not possible at their time; `note` explains the stop.
+    `motion` is what the machine did in numbers, if the run had physics; `disagreements` say where those left the sequence's ranges.
     """
 
     schedule: Schedule
@@ -36,6 +39,8 @@ class Run:
     end_us: int
     missed: tuple[str, ...] = ()
     note: str = ""
+    motion: MotionRecord | None = None
+    disagreements: tuple[str, ...] = ()
 
     @property
     def durations(self) -> tuple[Noticed, ...]:

@@ -1,0 +1,162 @@
+"""The curves of a run: speeds, content, carriage speed, diameters, tensions, at any times asked for; exact, not interpolated."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+from seqcheck.simulate.motion import MotionRecord
+from seqcheck.simulate.physical_data import RollData
+from seqcheck.simulate.tension_course import Tensions, diameter_m, left_m, tension_course
+from seqcheck.web.accumulator import carriage_speed_m_per_s
+
+if TYPE_CHECKING:
+    from numpy import float64, intp
+    from numpy.typing import NDArray
+
+    Numbers = NDArray[float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Curve:
+    """One quantity over time: `name` for files, `label` and `unit` for people."""
+
+    name: str
+    label: str
+    unit: str
+    values: tuple[float, ...]
+
+
+def curves_at(record: MotionRecord, times_s: Sequence[float]) -> tuple[Curve, ...]:
+    """Every curve of the run at `times_s` (not before its start)."""
+    import numpy
+
+    return tuple(_Reader(record, numpy.asarray(times_s, dtype=float)).curves())
+
+
+def corner_times_s(record: MotionRecord, step_s: float) -> tuple[float, ...]:
+    """Times that show every corner of the curves, and no two further apart than `step_s`."""
+    corners = sorted({segment.start_s for segment in record.segments if segment.start_s <= record.end_s} | {record.end_s})
+    found: list[float] = []
+    for first, second in pairwise(corners):
+        parts = max(1, int((second - first) / step_s))
+        found.extend(first + (second - first) * part / parts for part in range(parts))
+    return (*found, record.end_s)
+
+
+class _Reader:
+    """Reads the record at some times. Owned by `curves_at`."""
+
+    def __init__(self, record: MotionRecord, times_s: Numbers) -> None:
+        import numpy
+
+        self.record = record
+        self.data = record.data
+        segments = record.segments
+        self.starts = numpy.array([segment.start_s for segment in segments])
+        self.index: NDArray[intp] = numpy.maximum(numpy.searchsorted(self.starts, times_s, side="right") - 1, 0)
+        self.times = times_s
+        self.passed = times_s - self.starts[self.index]
+        self.speeds = numpy.array([segment.speeds_m_per_s for segment in segments])
+        self.rates = numpy.array([segment.accelerations_m_per_s2 for segment in segments])
+        self.lengths = numpy.diff(self.starts, append=max(record.end_s, self.starts[-1]))
+
+    def curves(self) -> Iterator[Curve]:
+        for number, drive in enumerate(self.data.drives):
+            yield self._curve(f"{drive.name}_speed", f"{drive.name} speed", "m/s", self._speed(number))
+        if self.data.accumulator is not None:
+            yield from self._accumulator_curves()
+        for number, roll in enumerate(self.data.rolls):
+            yield from self._roll_curves(number, roll)
+        if self.data.web is not None and self.data.accumulator is not None:
+            yield from self._tension_curves()
+
+    def _curve(self, name: str, label: str, unit: str, values: Numbers) -> Curve:
+        return Curve(name=name.replace(" ", "_"), label=label, unit=unit, values=tuple(values.tolist()))
+
+    def _speed(self, drive: int) -> Numbers:
+        speed: Numbers = self.speeds[self.index, drive] + self.passed * self.rates[self.index, drive]
+        return speed
+
+    def _travelled(self, drive: int) -> Numbers:
+        """Length that the drive has moved within the segment so far."""
+        gone: Numbers = self.passed * (
+            self.speeds[self.index, drive] + self.passed * self.rates[self.index, drive] / 2
+        )
+        return gone
+
+    def _whole(self, drive: int) -> Numbers:
+        """Length that the drive moves in each whole segment."""
+        whole: Numbers = self.lengths * (self.speeds[:, drive] + self.lengths * self.rates[:, drive] / 2)
+        return whole
+
+    def _accumulator_curves(self) -> Iterator[Curve]:
+        import numpy
+
+        store = self.data.accumulator
+        assert store is not None
+        content = numpy.array([segment.content_m for segment in self.record.segments])[self.index]
+        content = content + self._travelled(store.unwind) - self._travelled(store.line)
+        yield self._curve("content", "accumulator content", "m", content)
+        pairs = zip(self._speed(store.unwind).tolist(), self._speed(store.line).tolist(), strict=True)
+        carriage = numpy.array(
+            [
+                carriage_speed_m_per_s(
+                    strands=store.strands, infeed_speed_m_per_s=infeed, outfeed_speed_m_per_s=outfeed
+                )
+                for infeed, outfeed in pairs
+            ]
+        )
+        yield self._curve("carriage_speed", "carriage speed", "m/s", carriage)
+
+    def _roll_curves(self, number: int, roll: RollData) -> Iterator[Curve]:
+        import numpy
+
+        remaining = self._remaining(number, roll)
+        sizes = numpy.array([diameter_m(roll, left) for left in remaining.tolist()])
+        yield self._curve(f"{roll.name}_diameter", f"{roll.name} diameter", "m", sizes)
+        yield self._curve(f"{roll.name}_remaining", f"{roll.name} remaining", "m", numpy.maximum(remaining, 0.0))
+
+    def _remaining(self, number: int, roll: RollData) -> Numbers:
+        import numpy
+
+        unwound = self._unwound(roll.drive)
+        remaining: Numbers = left_m(roll, self.record.diameters_m[number]) - unwound
+        for change in self.record.replacements:
+            if change.roll == number:
+                then = _Reader(self.record, numpy.array([change.time_s]))._unwound(roll.drive)
+                fresh = left_m(roll, roll.outside_m) - (unwound - then)
+                remaining = numpy.where(self.times >= change.time_s, fresh, remaining)
+        return remaining
+
+    def _unwound(self, drive: int) -> Numbers:
+        """Length that the drive has moved since the start."""
+        import numpy
+
+        before = numpy.concatenate(([0.0], self._whole(drive).cumsum()[:-1]))
+        unwound: Numbers = before[self.index] + self._travelled(drive)
+        return unwound
+
+    def _tension_curves(self) -> Iterator[Curve]:
+        import numpy
+
+        store, web = self.data.accumulator, self.data.web
+        assert store is not None and web is not None
+        table = numpy.array(self._courses())[self.index]
+        is_whole = numpy.ones(len(self.times), dtype=bool)
+        if self.record.broken_s is not None:
+            is_whole = self.times < self.record.broken_s
+        for where, drive, now, enters in (("before", store.unwind, 0, 2), ("after", store.line, 1, 3)):
+            left = numpy.exp(-self._travelled(drive) / web.span_m)
+            tension = table[:, enters] + (table[:, now] - table[:, enters]) * left
+            yield self._curve(
+                f"tension_{where}", f"tension {where} accumulator", "N", numpy.where(is_whole, tension, 0.0)
+            )
+
+    def _courses(self) -> list[Tensions]:
+        rolls = self.data.rolls
+        remaining_m = left_m(rolls[0], self.record.diameters_m[0]) if rolls else None
+        parts = list(zip(self.record.segments, self.lengths.tolist(), strict=True))
+        return list(tension_course(self.data, parts, remaining_m=remaining_m))

@@ -1,0 +1,359 @@
+"""The physics of one run: speeds of the drives, content of the accumulator, length unwound; exact between corners.
+
+The picture: every drive has a speed that is straight between corners, and the accumulator integrates the difference. The
+sequence says *what* is done (run, stop, fill); the physics says *when* it is done: a ramp ends when its speed is reached, a level
+switch makes when the content is there. Whoever runs the sequence asks `due_us` for those events and tells `take` what has changed.
+
+The unwind at speed follows the line; its excess over the line brings the accumulator to its level (web/level_control.py). A ramp
+takes a time from its device's range, drawn once a ramp; a ramp broken off goes on at such a rate from the speed that it has.
+"""
+
+from __future__ import annotations
+
+from bisect import insort
+from collections.abc import Callable, Iterator
+from copy import copy
+from math import copysign
+from typing import NamedTuple
+
+from seqcheck.kernel.state import State
+from seqcheck.simulate.physical_data import Motion, PhysicalData, RampData
+from seqcheck.web.crossing import time_to_go_s
+from seqcheck.web.level_control import Stretch, approach
+
+S_PER_US = 1e-6
+US_PER_S = 1_000_000
+EXCESS = -1
+"""Stands for the unwind's excess over the line where a drive's number stands otherwise."""
+OVERSPEED_SPREAD_PPM = (950_000, 1_050_000)
+"""The overspeed that is reached, in millionths of the stated one; one draw a run. Common practice, no source."""
+NOTHING_M = 1e-7
+"""Content closer to its level than this is at it: less than a rounded microsecond moves."""
+
+Draw = Callable[[int, int], int]
+"""Any time from the first to the second, both in microseconds; or any whole number."""
+
+
+class View(NamedTuple):
+    """What the physics sees of a state: the positions of the drives, and whether the filled level is asked for."""
+
+    places: tuple[int, ...]
+    fill: bool
+
+
+class Segment(NamedTuple):
+    """Constant accelerations from `start_s` on, until the next segment. `is_fed`: the unwind is at speed."""
+
+    start_s: float
+    speeds_m_per_s: tuple[float, ...]
+    accelerations_m_per_s2: tuple[float, ...]
+    content_m: float
+    is_fed: bool
+
+
+class Corner(NamedTuple):
+    """A planned change: from `time_s` on this acceleration and, where given, exactly this speed (or excess)."""
+
+    time_s: float
+    drive: int
+    acceleration: float
+    speed: float | None
+
+
+def _time_s(corner: Corner) -> float:
+    return corner.time_s
+
+
+def view_of(data: PhysicalData, state: State) -> View:
+    """What the physics sees of `state`."""
+    plant = state.plant
+    places = tuple([plant[drive.machine] for drive in data.drives])
+    return View(places, data.accumulator is not None and state.written & data.accumulator.fill != 0)
+
+
+class Physics:
+    """The physics of one run, from a state at rest on. Mutable; owned by the run."""
+
+    def __init__(self, data: PhysicalData, view: View, draw: Draw) -> None:
+        """Begin at time 0 with drives as `view` says, and the content at the running level."""
+        self.data = data
+        self.draw = draw
+        self.now_s = 0.0
+        self.speeds = [0.0] * len(data.drives)
+        self.rates = [0.0] * len(data.drives)
+        self.content_m = data.accumulator.running_m if data.accumulator else 0.0
+        self.excess = self.excess_rate = 0.0
+        self.is_fed = False
+        self.arrival_s: float | None = None
+        self.corners: list[Corner] = []
+        self.ramp_ends_us: dict[int, int] = {}
+        self.segments: list[Segment] = []
+        self.clear_us: int | None = None
+        self._draw_properties()
+        self.view = view
+        self._begin(view)
+
+    def _draw_properties(self) -> None:
+        """What is so for a whole run: how fast the overspeed is, where the filled switch clears."""
+        store = self.data.accumulator
+        if store is None:
+            self.most_excess = self.drop_m = 0.0
+            return
+        # The draw is a slowness, so that the earliest times of everything go together.
+        slowest, fastest = (US_PER_S * US_PER_S // part for part in OVERSPEED_SPREAD_PPM)
+        self.most_excess = store.excess_m_per_s * US_PER_S / self.draw(fastest, slowest)
+        part = self.draw(0, US_PER_S) / US_PER_S
+        self.drop_m = store.least_drop_m + part * (store.highest_drop_m - store.least_drop_m)
+
+    def restarted(self, draw: Draw) -> Physics:
+        """The same, at rest, at a new time 0 and with properties of its own drawn. Only for a run that stands or runs steadily."""
+        assert not self.corners, "a run goes on from where nothing changes"
+        twin = copy(self)
+        twin.draw, twin.now_s = draw, 0.0
+        twin.speeds, twin.rates = list(self.speeds), list(self.rates)
+        twin.corners, twin.ramp_ends_us, twin.segments = [], {}, []
+        twin.arrival_s = None if self.arrival_s is None else 0.0
+        twin._draw_properties()
+        twin._mark()
+        return twin
+
+    # -- what others ask -------------------------------------------------------------------------------------
+
+    def take(self, view: View, now_us: int) -> None:
+        """Something has changed at `now_us`: the drives and the fill are as in `view` from now on."""
+        before = self.view
+        if view == before:
+            return
+        self.advance(now_us * S_PER_US)
+        self.view = view
+        self.clear_us = None
+        for drive, (old, new) in enumerate(zip(before.places, view.places, strict=True)):
+            if old != new:
+                self._change(drive, now_us)
+        if self.is_fed and (self.arrival_s is None or before.fill != view.fill or self._line_changed(before)):
+            self._approach_level()
+        self._mark()
+
+    def _line_changed(self, before: View) -> bool:
+        store = self.data.accumulator
+        return store is not None and before.places[store.line] != self.view.places[store.line]
+
+    def due_us(self, key: int) -> int | None:
+        """When the physics brings the event `key` about; None: it does not as things stand."""
+        ramp = self.ramp_ends_us.get(key)
+        if ramp is not None:
+            return ramp
+        store = self.data.accumulator
+        role = store.keys.get(key) if store is not None else None
+        if role == "clear_filled":
+            return self._clears_us()
+        if self.arrival_s is None or (role == "reach_filled") != self.view.fill:
+            return None
+        return round(self.arrival_s * US_PER_S)
+
+    def advance(self, to_s: float) -> None:
+        """Let time pass, through every corner up to `to_s`."""
+        while self.corners and self.corners[0].time_s <= to_s:
+            corner = self.corners.pop(0)
+            self._move(corner.time_s)
+            self._turn(corner)
+            self._mark()
+        self._move(to_s)
+
+    def ahead(self) -> Iterator[tuple[Segment, float]]:
+        """What comes if nothing changes any more: segments from now on with their lengths in seconds, the last one endless."""
+        twin = copy(self)
+        twin.speeds, twin.rates = list(self.speeds), list(self.rates)
+        twin.corners, twin.segments = list(self.corners), []
+        while twin.corners:
+            until_s = twin.corners[0].time_s
+            if until_s > twin.now_s:
+                yield twin._segment(), until_s - twin.now_s
+            twin.advance(until_s)
+        yield twin._segment(), float("inf")
+
+    # -- drives ----------------------------------------------------------------------------------------------
+
+    def _begin(self, view: View) -> None:
+        """Drives as found: standing or at speed."""
+        self.view = view
+        for drive, data in enumerate(self.data.drives):
+            if data.motions[view.places[drive]] in (Motion.SPEED, Motion.SLOW):
+                self.speeds[drive] = self.data.speed_m_per_s
+            self._change(drive, 0)
+        if self.is_fed:
+            self._approach_level()
+        self._mark()
+
+    def _is_unwind(self, drive: int) -> bool:
+        return self.data.accumulator is not None and drive == self.data.accumulator.unwind
+
+    def _change(self, drive: int, now_us: int) -> None:
+        """The drive has come to another position."""
+        self.corners = [corner for corner in self.corners if corner.drive != drive]
+        if self._is_unwind(drive):
+            self.corners = [corner for corner in self.corners if corner.drive != EXCESS]
+            self.is_fed, self.arrival_s = False, None
+        data = self.data.drives[drive]
+        place = self.view.places[drive]
+        match data.motions[place]:
+            case Motion.STAND:
+                self._set(drive, 0.0, 0.0)
+            case Motion.SPEED:
+                self._run_at_speed(drive)
+            case Motion.SLOW | Motion.START if data.ramps[place] is not None:
+                ramp = data.ramps[place]
+                assert ramp is not None
+                target = 0.0 if data.motions[place] is Motion.SLOW else self._target(drive)
+                self._ramp(drive, ramp, target, now_us)
+            case _:
+                self._set(drive, self.speeds[drive], 0.0)
+
+    def _set(self, drive: int, speed: float, rate: float) -> None:
+        self.speeds[drive], self.rates[drive] = speed, rate
+        if self.is_fed and self.data.accumulator is not None and drive == self.data.accumulator.line:
+            self._follow()
+
+    def _run_at_speed(self, drive: int) -> None:
+        store = self.data.accumulator
+        if store is None or drive != store.unwind:
+            self._set(drive, self.data.speed_m_per_s, 0.0)
+            return
+        self.is_fed = True
+        self.excess, self.excess_rate = self.speeds[drive] - self.speeds[store.line], 0.0
+
+    def _follow(self) -> None:
+        """The unwind runs as fast as the line, and its excess faster."""
+        store = self.data.accumulator
+        assert store is not None
+        self.speeds[store.unwind] = self.speeds[store.line] + self.excess
+        self.rates[store.unwind] = self.rates[store.line] + self.excess_rate
+
+    def _target(self, drive: int) -> float:
+        """The speed to which a drive starts: the line's; an unwind whose line does not run goes just so fast that it fills."""
+        store = self.data.accumulator
+        if store is None or drive != store.unwind:
+            return self.data.speed_m_per_s
+        is_running = self._line_motion() not in (Motion.STAND, Motion.SLOW)
+        return self.data.speed_m_per_s if is_running else self.most_excess
+
+    def _line_motion(self) -> Motion:
+        store = self.data.accumulator
+        assert store is not None
+        return self.data.drives[store.line].motions[self.view.places[store.line]]
+
+    def _ramp(self, drive: int, ramp: RampData, target: float, now_us: int) -> None:
+        latest_us = ramp.whole.latest_us
+        assert latest_us is not None
+        whole_us = self.draw(ramp.whole.earliest_us, latest_us)
+        change = target - self.speeds[drive]
+        share = abs(change) / self.data.speed_m_per_s if ramp.is_part else 1.0
+        length_us = round(whole_us * share)
+        self.ramp_ends_us[ramp.key] = now_us + length_us
+        if length_us == 0:
+            self._set(drive, target, 0.0)
+            return
+        self._set(drive, self.speeds[drive], change / (length_us * S_PER_US))
+        insort(self.corners, Corner((now_us + length_us) * S_PER_US, drive, 0.0, target), key=_time_s)
+
+    # -- accumulator -----------------------------------------------------------------------------------------
+
+    def _approach_level(self) -> None:
+        """Bring the content to the level that is asked for."""
+        store = self.data.accumulator
+        assert store is not None
+        self.corners = [corner for corner in self.corners if corner.drive != EXCESS]
+        missing_m = (store.filled_m if self.view.fill else store.running_m) - self.content_m
+        self.excess_rate, self.arrival_s = 0.0, self.now_s
+        if abs(missing_m) > NOTHING_M or abs(self.excess) > NOTHING_M:
+            for stretch in self._stretches(missing_m, store.rate_m_per_s2):
+                self._plan_excess(self.arrival_s, stretch.acceleration_m_per_s2)
+                self.arrival_s += stretch.duration_s
+        self.corners.append(Corner(self.arrival_s, EXCESS, 0.0, 0.0))
+        self.corners.sort(key=_time_s)
+        self.advance(self.now_s)
+        self._follow()
+
+    def _stretches(self, missing_m: float, rate_m_per_s2: float) -> tuple[Stretch, ...]:
+        """How the excess changes. No unwind winds back: while the line does not run at speed, what is too much stays."""
+        if missing_m < 0 and self._line_motion() is not Motion.SPEED:
+            braking = Stretch(abs(self.excess) / rate_m_per_s2, -copysign(rate_m_per_s2, self.excess))
+            return (braking,)
+        return approach(
+            missing_m=missing_m,
+            excess_m_per_s=self.excess,
+            most_m_per_s=self.most_excess,
+            rate_m_per_s2=rate_m_per_s2,
+        )
+
+    def _plan_excess(self, time_s: float, rate: float) -> None:
+        if time_s <= self.now_s:
+            self.excess_rate = rate
+        else:
+            self.corners.append(Corner(time_s, EXCESS, rate, None))
+
+    def _clears_us(self) -> int | None:
+        """When the content has sunk so far below the filled level that its switch clears."""
+        if self.clear_us is None:
+            store = self.data.accumulator
+            assert store is not None
+            self.clear_us = self._sinks_to_us(store.filled_m - self.drop_m)
+        return self.clear_us if self.clear_us >= 0 else None
+
+    def _sinks_to_us(self, level_m: float) -> int:
+        """When the content sinks to `level_m`; -1: never."""
+        store = self.data.accumulator
+        assert store is not None
+        for segment, length_s in self.ahead():
+            fall_m = segment.content_m - level_m
+            if fall_m <= 0:
+                return round(segment.start_s * US_PER_S)
+            unwind, line = store.unwind, store.line
+            speeds, rates = segment.speeds_m_per_s, segment.accelerations_m_per_s2
+            after_s = time_to_go_s(
+                fall_m,
+                speed_m_per_s=speeds[line] - speeds[unwind],
+                acceleration_m_per_s2=rates[line] - rates[unwind],
+            )
+            if after_s <= length_s and after_s != float("inf"):
+                return round((segment.start_s + after_s) * US_PER_S)
+        return -1
+
+    # -- time ------------------------------------------------------------------------------------------------
+
+    def _move(self, to_s: float) -> None:
+        """Let time pass in which nothing turns."""
+        passed_s = to_s - self.now_s
+        if passed_s <= 0:
+            return
+        store = self.data.accumulator
+        if store is not None:
+            net = self.excess if self.is_fed else self.speeds[store.unwind] - self.speeds[store.line]
+            rate = self.excess_rate if self.is_fed else self.rates[store.unwind] - self.rates[store.line]
+            self.content_m += passed_s * (net + passed_s * rate / 2)
+        self.excess += passed_s * self.excess_rate
+        for drive, rate in enumerate(self.rates):
+            if rate:
+                self.speeds[drive] += passed_s * rate
+        self.now_s = to_s
+        if self.is_fed:
+            self._follow()
+
+    def _turn(self, corner: Corner) -> None:
+        if corner.drive == EXCESS:
+            self.excess_rate = corner.acceleration
+            self.excess = self.excess if corner.speed is None else corner.speed
+            self._follow()
+            return
+        speed = self.speeds[corner.drive] if corner.speed is None else corner.speed
+        self._set(corner.drive, speed, corner.acceleration)
+
+    def _segment(self) -> Segment:
+        return Segment(self.now_s, tuple(self.speeds), tuple(self.rates), self.content_m, self.is_fed)
+
+    def _mark(self) -> None:
+        segments = self.segments
+        if segments and segments[-1].start_s == self.now_s:
+            segments[-1] = self._segment()
+        else:
+            segments.append(self._segment())
