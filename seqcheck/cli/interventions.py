@@ -18,9 +18,26 @@ def time_of(text: str, option: str) -> int:
         raise UsageError(f"{option}: {error}") from None
 
 
-def acts_of(texts: Iterable[str], network: Network) -> tuple[Intervention, ...]:
-    """The acts, each known to the network. Raises UsageError for any that is not."""
-    known = sorted(
+def script_of(acts: Iterable[str], faults: Iterable[str], network: Network) -> tuple[Intervention, ...]:
+    """The acts and failures, each known to the network. Raises UsageError with everything that is wrong, a line each."""
+    wanted = [
+        *((text, "--act", Does.ACT, known_acts(network)) for text in acts),
+        *((text, "--fault", Does.FAIL, sorted(mode.name for mode in network.failures)) for text in faults),
+    ]
+    found, wrong = [], []
+    for text, option, does, known in wanted:
+        try:
+            found.append(_intervention(text, option, does, known))
+        except UsageError as error:
+            wrong.append(str(error))
+    if wrong:
+        raise UsageError("\n".join(wrong))
+    return tuple(found)
+
+
+def known_acts(network: Network) -> list[str]:
+    """Every act of every device, as `device.act`."""
+    return sorted(
         {
             f"{machine.name}.{move.act}"
             for machine in network.machines
@@ -28,22 +45,14 @@ def acts_of(texts: Iterable[str], network: Network) -> tuple[Intervention, ...]:
             for move in place.free
         }
     )
-    found = []
-    for text in texts:
-        time_us, name = _split(text, "--act", known)
-        device, _, act = name.rpartition(".")
-        found.append(Intervention(time_us=time_us, does=Does.ACT, subject=device, action=act))
-    return tuple(found)
 
 
-def faults_of(texts: Iterable[str], network: Network) -> tuple[Intervention, ...]:
-    """The failures, each known to the network. Raises UsageError for any that is not."""
-    known = sorted(mode.name for mode in network.failures)
-    found = []
-    for text in texts:
-        time_us, name = _split(text, "--fault", known)
-        found.append(Intervention(time_us=time_us, does=Does.FAIL, subject=name))
-    return tuple(found)
+def _intervention(text: str, option: str, does: Does, known: list[str]) -> Intervention:
+    time_us, name = _split(text, option, known)
+    if does is Does.FAIL:
+        return Intervention(time_us=time_us, does=does, subject=name)
+    device, _, act = name.rpartition(".")
+    return Intervention(time_us=time_us, does=does, subject=device, action=act)
 
 
 def _split(text: str, option: str, known: list[str]) -> tuple[int, str]:

@@ -24,8 +24,16 @@ def write_output(path: Path, text: str) -> None:
         sys.stdout.write(text)
         sys.stdout.flush()
         return
+    write_output_bytes(path, text.encode("utf-8"))
+
+
+def write_output_bytes(path: Path, data: bytes) -> None:
+    """Write `data` to the file `path`, whole or not at all.
+
+    Raises UsageError if it cannot be written; what was there before is still there then.
+    """
     try:
-        _write_whole(path, text)
+        _write_whole(path, data)
     except OSError as error:
         raise UsageError(f"cannot write {path}: {error.strerror or error}") from None
 
@@ -42,11 +50,11 @@ def refuse_unless_writable(path: Path) -> None:
         raise UsageError(f"cannot write {path}: nothing may be written into {path.parent}")
 
 
-def _write_whole(path: Path, text: str) -> None:
+def _write_whole(path: Path, data: bytes) -> None:
     number, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
     try:
-        with os.fdopen(number, "w", encoding="utf-8", newline="\n") as file:
-            file.write(text)
+        with os.fdopen(number, "wb") as file:
+            file.write(data)
         Path(temporary).chmod(_usual_mode())
         Path(temporary).replace(path)
     except BaseException:

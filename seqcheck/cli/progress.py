@@ -25,9 +25,8 @@ def progress(file: str) -> Iterator[Report | None]:
         task = bar.add_task(_text(file), total=None)
 
         def report(what: str, done: int, total: int, classes: int) -> None:
-            bar.update(
-                task, description=f"{_text(file)}: {what}, {classes} classes", completed=done, total=total
-            )
+            size = f", {classes} classes" if classes else ""
+            bar.update(task, description=f"{_text(file)}: {what}{size}", completed=done, total=total)
 
         yield report
 

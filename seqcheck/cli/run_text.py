@@ -20,6 +20,7 @@ def run_blocks(sequence: Sequence, simulated: SequenceRun) -> tuple[Block, ...]:
         Table(COLUMNS, tuple(_row(row) for row in rows)),
         lines(_end_text(simulated.run)),
         *_missed(simulated.run),
+        *_disagreements(simulated.run),
     )
 
 
@@ -38,3 +39,9 @@ def _missed(run: Run) -> tuple[Block, ...]:
     if not run.missed:
         return ()
     return (Lines(tuple(Cell(f"Not possible then: {text}", Tone.DOUBT) for text in run.missed)),)
+
+
+def _disagreements(run: Run) -> tuple[Block, ...]:
+    """Where the physics puts an event outside the range that the sequence's devices give it."""
+    texts = [f"Physics and sequence disagree: {text}" for text in run.disagreements]
+    return (Lines(tuple(Cell(text, Tone.BAD) for text in texts)),) if texts else ()

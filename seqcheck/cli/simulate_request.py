@@ -8,7 +8,7 @@ from pathlib import Path
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SimulateRequest:
-    """The arguments of `seqcheck simulate`; times, acts and faults still as typed."""
+    """The arguments of `seqcheck simulate`; times, lengths, acts and faults still as typed."""
 
     file: Path
     times: str
@@ -18,3 +18,11 @@ class SimulateRequest:
     faults: tuple[str, ...]
     csv: Path | None
     vcd: Path | None
+    chart: Path | None = None
+    chart_from: str = "0s"
+    sample: str = "100ms"
+    diameter: str | None = None
+    runs: int | None = None
+    cycle: str | None = None
+    jobs: int = 2
+    json: Path | None = None

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from seqcheck.simulate.motion import MotionRecord
 from seqcheck.simulate.physical_data import RollData
+from seqcheck.simulate.physics import US_PER_S
 from seqcheck.simulate.tension_course import Tensions, diameter_m, left_m, tension_course
 from seqcheck.web.accumulator import carriage_speed_m_per_s
 
@@ -36,14 +37,15 @@ def curves_at(record: MotionRecord, times_s: Sequence[float]) -> tuple[Curve, ..
     return tuple(_Reader(record, numpy.asarray(times_s, dtype=float)).curves())
 
 
-def corner_times_s(record: MotionRecord, step_s: float) -> tuple[float, ...]:
-    """Times that show every corner of the curves, and no two further apart than `step_s`."""
-    corners = sorted({segment.start_s for segment in record.segments if segment.start_s <= record.end_s} | {record.end_s})
-    found: list[float] = []
-    for first, second in pairwise(corners):
-        parts = max(1, int((second - first) / step_s))
-        found.extend(first + (second - first) * part / parts for part in range(parts))
-    return (*found, record.end_s)
+def sample_times_us(record: MotionRecord, step_us: int, events_us: Iterable[int] = ()) -> tuple[int, ...]:
+    """Whole microseconds that show every corner of the curves and every event, no two further apart than `step_us`."""
+    end_us = round(record.end_s * US_PER_S)
+    corners = (round(segment.start_s * US_PER_S) for segment in record.segments)
+    fixed = sorted({0, end_us, *(time for time in (*corners, *events_us) if 0 <= time <= end_us)})
+    found: list[int] = []
+    for first, second in pairwise(fixed):
+        found.extend(range(first, second, step_us))
+    return (*found, end_us)
 
 
 class _Reader:

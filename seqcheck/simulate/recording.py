@@ -11,6 +11,12 @@ from seqcheck.kernel.event import WRITE, Edge
 from seqcheck.kernel.network import Network
 from seqcheck.kernel.schedule import Schedule
 from seqcheck.kernel.state import State
+from seqcheck.simulate.curves import curves_at, sample_times_us
+from seqcheck.simulate.motion import MotionRecord
+from seqcheck.simulate.physics import S_PER_US
+
+STEP_US = 100_000
+"""Samples of curves between events are no further apart, unless told."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,15 +95,28 @@ def _changes(names: tuple[str, ...], before: int, after: int) -> tuple[str, ...]
     )
 
 
-def csv_text(rows: tuple[Row, ...]) -> str:
+def csv_text(rows: tuple[Row, ...], record: MotionRecord | None = None, step_us: int = STEP_US) -> str:
     """The table as CSV with a header line; several names in one field are separated by spaces.
 
+    `record`: a column for each curve follows, named with its unit; rows `sample` between events show corners, and more so that no two
+    rows are further apart than `step_us`.
     Source: RFC 4180, but lines end with a line feed alone.
     """
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
-    writer.writerow(COLUMNS)
-    for row in rows:
+    if record is not None:
+        rows = _with_samples(rows, record, step_us)
+    curves = () if record is None else curves_at(record, [row.time_us * S_PER_US for row in rows])
+    writer.writerow((*COLUMNS, *(f"{curve.name} [{curve.unit}]" for curve in curves)))
+    for number, row in enumerate(rows):
         names = (" ".join(row.steps), " ".join(row.outputs), " ".join(row.inputs))
-        writer.writerow((row.time_us, row.what, *names))
+        values = (f"{curve.values[number]:.6f}" for curve in curves)
+        writer.writerow((row.time_us, row.what, *names, *values))
     return text.getvalue()
+
+
+def _with_samples(rows: tuple[Row, ...], record: MotionRecord, step_us: int) -> tuple[Row, ...]:
+    known = {row.time_us for row in rows}
+    times_us = [time for time in sample_times_us(record, step_us, known) if time not in known]
+    samples = [Row(time_us=time, what="sample", steps=(), outputs=(), inputs=()) for time in times_us]
+    return tuple(sorted((*rows, *samples), key=lambda row: row.time_us))

@@ -1,7 +1,8 @@
-"""A run as a value change dump, which wave viewers show: steps, outputs, inputs, positions of devices.
+"""A run as a value change dump, which wave viewers show: steps, outputs, inputs, positions of devices, curves.
 
-One scope each for charts, outputs, inputs and devices. A chart's variable holds the number of its active
-step, a device's the number of its position; comments at the top say which number is which.
+One scope each for charts, outputs, inputs and devices and, of a run with physics, curves (real variables; a comment says the
+unit). A chart's variable holds the number of its active step, a device's the number of its position; comments at the top say which
+number is which.
 Source: IEEE 1364-2001 clause 18 (value change dump file), 3.7.1 (escaped identifiers); clause numbers from
 memory.
 """
@@ -9,12 +10,17 @@ memory.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from heapq import merge
 
 from seqcheck.kernel.network import Network
 from seqcheck.kernel.schedule import Schedule
 from seqcheck.kernel.state import State
+from seqcheck.simulate.curves import Curve, curves_at, sample_times_us
+from seqcheck.simulate.motion import MotionRecord
+from seqcheck.simulate.physics import S_PER_US
+from seqcheck.simulate.recording import STEP_US
 
 _FIRST, _LAST = ord("!"), ord("~")
 _SIMPLE = re.compile(r"[A-Za-z_][A-Za-z0-9_$]*", re.ASCII)
@@ -39,10 +45,59 @@ class Variable:
         return f"b{value:b} {self.code}" if self.labels else f"{value}{self.code}"
 
 
-def value_change_dump(network: Network, schedule: Schedule, end_us: int, date: str = "") -> str:
-    """The text of the dump from 0 to `end_us`, in microseconds; the same run gives the same text."""
+def value_change_dump(
+    network: Network,
+    schedule: Schedule,
+    end_us: int,
+    date: str = "",
+    record: MotionRecord | None = None,
+    step_us: int = STEP_US,
+) -> str:
+    """The text of the dump from 0 to `end_us`, in microseconds; the same run gives the same text.
+
+    `record`: the curves of the run, at every corner and at least every `step_us`.
+    """
     variables = _variables(network)
-    return "\n".join([*_header(variables, date), *_body(network, schedule, variables, end_us)]) + "\n"
+    curves, times_us = _sampled(record, step_us)
+    header = _header(variables, [*_curve_declarations(curves, len(variables))], date)
+    changes = _event_changes(network, schedule, variables)
+    if curves:
+        changes = merge(changes, _curve_changes(curves, times_us, len(variables)), key=lambda item: item[0])
+    return "\n".join([*header, *_body(changes, end_us)]) + "\n"
+
+
+def _sampled(record: MotionRecord | None, step_us: int) -> tuple[tuple[Curve, ...], tuple[int, ...]]:
+    if record is None:
+        return (), ()
+    times_us = sample_times_us(record, step_us)
+    return curves_at(record, [time_us * S_PER_US for time_us in times_us]), times_us
+
+
+def _curve_declarations(curves: tuple[Curve, ...], first: int) -> Iterator[str]:
+    for curve in curves:
+        yield f"$comment curves.{_text(curve.name)}: {_text(curve.label)} in {curve.unit} $end"
+    if curves:
+        yield "$scope module curves $end"
+        for number, curve in enumerate(curves, start=first):
+            yield f"$var real 64 {identifier_code(number)} {_name(curve.name)} $end"
+        yield "$upscope $end"
+
+
+def _curve_changes(
+    curves: tuple[Curve, ...], times_us: tuple[int, ...], first: int
+) -> Iterator[tuple[int, list[str]]]:
+    shown: list[str] = [""] * len(curves)
+    for place, time_us in enumerate(times_us):
+        values = [f"r{curve.values[place]:.9g}" for curve in curves]
+        yield (
+            time_us,
+            [
+                f"{value} {identifier_code(first + number)}"
+                for number, value in enumerate(values)
+                if value != shown[number]
+            ],
+        )
+        shown = values
 
 
 def identifier_code(number: int) -> str:
@@ -84,7 +139,7 @@ def _values(network: Network, state: State) -> tuple[int, ...]:
     )
 
 
-def _header(variables: tuple[Variable, ...], date: str) -> Iterator[str]:
+def _header(variables: tuple[Variable, ...], curves: list[str], date: str) -> Iterator[str]:
     if date:
         yield f"$date {_text(date)} $end"
     yield "$version seqcheck $end"
@@ -104,6 +159,7 @@ def _header(variables: tuple[Variable, ...], date: str) -> Iterator[str]:
         yield f"$var {kind} {variable.code} {_name(variable.name)} $end"
     if scope:
         yield "$upscope $end"
+    yield from curves
     yield "$enddefinitions $end"
 
 
@@ -117,15 +173,12 @@ def _text(text: str) -> str:
     return text.replace("$", "_")
 
 
-def _body(
-    network: Network, schedule: Schedule, variables: tuple[Variable, ...], end_us: int
-) -> Iterator[str]:
+def _event_changes(
+    network: Network, schedule: Schedule, variables: tuple[Variable, ...]
+) -> Iterator[tuple[int, list[str]]]:
+    """At the start every variable, then at each event those that change."""
     values = _values(network, schedule.start)
-    yield "#0"
-    yield "$dumpvars"
-    yield from (variable.change(value) for variable, value in zip(variables, values, strict=True))
-    yield "$end"
-    shown_us = 0
+    yield 0, [variable.change(value) for variable, value in zip(variables, values, strict=True)]
     for happening in schedule.happenings:
         after = _values(network, happening.edge.target)
         changed = [
@@ -134,9 +187,30 @@ def _body(
             if old != value
         ]
         values = after
-        if changed and happening.time_us != shown_us:
-            shown_us = happening.time_us
+        yield happening.time_us, changed
+
+
+def _body(changes: Iterable[tuple[int, list[str]]], end_us: int) -> Iterator[str]:
+    """The changes in order of time; those at the start as the dump that a viewer begins with."""
+    waiting = iter(changes)
+    yield "#0"
+    yield "$dumpvars"
+    _, first = next(waiting)
+    yield from first
+    yield from _rest(waiting, end_us)
+
+
+def _rest(waiting: Iterator[tuple[int, list[str]]], end_us: int) -> Iterator[str]:
+    shown_us, is_dump = 0, True
+    for time_us, lines in waiting:
+        if is_dump and not (time_us == 0 and lines and lines[0].startswith("r")):
+            yield "$end"
+            is_dump = False
+        if lines and time_us != shown_us:
+            shown_us = time_us
             yield f"#{shown_us}"
-        yield from changed
+        yield from lines
+    if is_dump:
+        yield "$end"
     if end_us > shown_us:
         yield f"#{end_us}"
