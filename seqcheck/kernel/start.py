@@ -42,6 +42,12 @@ def starts_anywhere(network: Network, limit: int) -> tuple[tuple[Start, ...], bo
     return tuple(found.values()), True
 
 
+def starts_with(network: Network, steps: tuple[int, ...] | None, plant: tuple[int, ...]) -> tuple[Start, ...]:
+    """The starts with devices in these positions and memory retained in these steps (None: cold)."""
+    cold = network.controller.initial_memory
+    return tuple(_starts(network, cold if steps is None else _retained(network, steps, len(cold)), plant))
+
+
 def _starts(network: Network, memory: tuple[int, ...], plant: tuple[int, ...]) -> Iterator[Start]:
     watch = tuple(watch.start() for watch in network.watches)
     raw = 0
