@@ -109,6 +109,7 @@ class Worker:
                 limits=without_clock(self.options.limits),
                 deadline=self.deadline,
                 progress=self.progress,
+                covers=self.options.reductions and not group.timed_from_fault and group.procedure is None,
                 core=core,
                 store=self.store,
             )

@@ -107,6 +107,8 @@ class BoundsStore:
         """Start with no table."""
         self._known: dict[tuple[int, ...], Bounds] = {}
         self._recipes: dict[object, Recipe] = {}
+        self.recipes: dict[object, Recipe] = {}
+        """By what a search asks for; see node.py."""
 
     def __len__(self) -> int:
         """How many different tables there are."""
@@ -117,6 +119,7 @@ class BoundsStore:
         for bounds in self._known.values():
             bounds.fired.clear()
         self._known.clear()
+        self.recipes.clear()
 
     def recipe(
         self,

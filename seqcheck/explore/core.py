@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from seqcheck.kernel.event import Edge, Pending
+from seqcheck.kernel.agenda import Agenda
+from seqcheck.kernel.event import Edge
 from seqcheck.kernel.fire import Firing
 from seqcheck.kernel.network import Network
-from seqcheck.kernel.pending import core_pending
+from seqcheck.kernel.pending import core_agenda
 from seqcheck.kernel.state import State
 
 Allowance = tuple[frozenset[int], int, frozenset[int]]
@@ -20,13 +21,13 @@ FREE_EVENTS = -1
 class CoreNode:
     """A state of controller and machine. Edges are worked out when first asked for: many events never get to fire."""
 
-    __slots__ = ("edges", "number", "pending", "state")
+    __slots__ = ("agenda", "edges", "number", "state")
 
-    def __init__(self, number: int, state: State, pending: tuple[Pending, ...]) -> None:
+    def __init__(self, number: int, state: State, agenda: Agenda) -> None:
         """A node without edges yet."""
         self.number = number
         self.state = state
-        self.pending = pending
+        self.agenda = agenda
         self.edges: dict[tuple[Allowance, int], tuple[CoreEdge, ...]] = {}
 
 
@@ -56,7 +57,7 @@ class CoreStore:
         """The node of a state without watches."""
         node = self.nodes.get(state)
         if node is None:
-            node = CoreNode(self._made, state, core_pending(self.network, state))
+            node = CoreNode(self._made, state, core_agenda(self.network, state))
             self._made += 1
             self.nodes[state] = node
         return node
@@ -64,7 +65,7 @@ class CoreStore:
     def _firing_of(self, node: CoreNode, allowance: Allowance) -> Firing:
         """The firings of a node; those asked for last are kept, since a search asks for one event after the other."""
         if self._last is None or self._last[0] is not node or self._last[1] != allowance:
-            self._last = (node, allowance, Firing(self.network, node.state, *allowance))
+            self._last = (node, allowance, Firing(self.network, node.state, *allowance, node.agenda))
         return self._last[2]
 
     def edges(self, node: CoreNode, index: int, allowance: Allowance) -> tuple[CoreEdge, ...]:
@@ -73,7 +74,7 @@ class CoreStore:
         if known is None:
             firing = self._firing_of(node, allowance)
             found: Iterable[Edge]
-            found = firing.free_edges() if index == FREE_EVENTS else firing.fire_pending(node.pending[index])
+            found = firing.free_edges() if index == FREE_EVENTS else firing.fire_pending(node.agenda.pending[index])
             known = tuple((edge, self.node(edge.target)) for edge in found)
             node.edges[allowance, index] = known
         return known

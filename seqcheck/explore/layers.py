@@ -9,9 +9,11 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
+from functools import partial
 
 from seqcheck.explore.bounds import BoundsStore
 from seqcheck.explore.core import CoreStore
+from seqcheck.explore.cover import Cover, layer_of
 from seqcheck.explore.limits import Limits, StopReason
 from seqcheck.explore.node import Step
 from seqcheck.explore.record import Where
@@ -37,6 +39,9 @@ class Path:
     edges: tuple[Edge, ...]
 
 
+Seeds = dict[tuple[int, ...], list[Seed]]
+"""Where layers below begin, by the failures that each adds."""
+
 PickWhere = Callable[[Search], Where]
 """Which place of a finished search a path is wanted to."""
 
@@ -59,12 +64,17 @@ class LayeredSearch:
     store: BoundsStore = field(default_factory=BoundsStore)
     classes: int = 0
     expanded: dict[Chain, int] = field(default_factory=dict)
+    covers: bool = False
     _base: Search | None = None
+    _cover: Cover | None = None
+    _firsts: dict[tuple[int, ...], tuple[Exploration, Seeds]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         """Make the shared stores."""
         if self.core is None:
             self.core = CoreStore(self.network)
+        if self.covers:
+            self._cover = Cover(self.network)
 
     @property
     def allowed(self) -> frozenset[int]:
@@ -80,10 +90,22 @@ class LayeredSearch:
 
     def job(self, failures: tuple[int, ...], seeds: tuple[Seed, ...]) -> Exploration:
         """All runs in which `failures` come first, from their seeds."""
+        if len(failures) < self.hypothesis.count:
+            self._explore_firsts()
         return self._below((failures,), seeds)
+
+    def _explore_firsts(self) -> None:
+        """The layers of one failure all together, before those of two: they cover one another's runs (see cover.py)."""
+        if self._cover is None or self._firsts:
+            return
+        for failures, seeds in sorted(self.base_search().seeds.items()):
+            if len(failures) == 1:
+                self._firsts[failures] = self._layer((failures,), tuple(seeds))
 
     def path(self, chain: Chain, pick: PickWhere) -> Path:
         """The path to the place that `pick` finds in the layer at `chain`; searches the layers on the way again."""
+        if sum(len(failures) for failures in chain) > 1:
+            self._explore_firsts()
         searches = [self.base_search()]
         for depth in range(len(chain)):
             seeds = tuple(searches[-1].seeds[chain[depth]])
@@ -110,6 +132,8 @@ class LayeredSearch:
             if self.start_anywhere and len(starts) >= self.limits.starts:
                 search.stop = StopReason.STARTS
             self._base = search
+            if self._cover is not None:
+                self._cover.layers[frozenset()] = layer_of(search)
         return self._base
 
     def _starts(self) -> tuple[Start, ...]:
@@ -118,15 +142,22 @@ class LayeredSearch:
         return normal_start(self.network)
 
     def _below(self, chain: Chain, seeds: tuple[Seed, ...]) -> Exploration:
-        search = self._search(chain, seeds)
-        found = self._explored(search, chain)
-        following = sorted(search.seeds.items())
-        search.forget()  # the layers below need its seeds alone
-        for failures, more in following:
+        known = self._firsts.get(chain[0]) if len(chain) == 1 else None
+        found, following = known or self._layer(chain, seeds)
+        for failures, more in sorted(following.items()):
             if found.stop is not StopReason.FINISHED:
                 break
             found = found.merged(self._below((*chain, failures), tuple(more)))
         return found
+
+    def _layer(self, chain: Chain, seeds: tuple[Seed, ...]) -> tuple[Exploration, Seeds]:
+        """One layer, and the seeds of those below it, which is all they need of it."""
+        search = self._search(chain, seeds)
+        found, following = self._explored(search, chain), search.seeds
+        if self._cover is not None and following:
+            self._cover.layers[frozenset(failure for failures in chain for failure in failures)] = layer_of(search)
+        search.forget()
+        return found, following
 
     def _make_room(self) -> None:
         """Before a layer below another: drop what earlier layers have shared, once it is much."""
@@ -137,6 +168,7 @@ class LayeredSearch:
 
     def _search(self, chain: Chain, seeds: tuple[Seed, ...]) -> Search:
         self._make_room()
+        self.base_search()
         search = self._new_search(chain)
         search.begin_with(seeds)
         self._run(search)
@@ -155,6 +187,9 @@ class LayeredSearch:
     def _new_search(self, chain: Chain) -> Search:
         used = frozenset(failure for failures in chain for failure in failures)
         budget = self.hypothesis.count - len(used)
+        cover = None
+        if self._cover is not None and chain:
+            cover = partial(self._cover.classes, failed=used)
         again = frozenset(index for index in used if self.network.failures[index].is_intermittent)
         return Search(
             network=self.network,
@@ -165,6 +200,7 @@ class LayeredSearch:
             limits=self._limits_left(),
             progress=self._report,
             notes_parts=not chain,
+            cover=cover,
             core=self.core,
             store=self.store,
         )

@@ -8,6 +8,7 @@ from __future__ import annotations
 from seqcheck.explore.bounds import NO_BOUND, Bounds, BoundsStore, Recipe
 from seqcheck.explore.core import CoreNode
 from seqcheck.explore.record import measures_of
+from seqcheck.kernel.agenda import Agenda
 from seqcheck.kernel.event import FREE, Edge, Mark, Pending
 from seqcheck.kernel.state import State, WatchState
 
@@ -37,8 +38,10 @@ class Step:
         self.target = target
         self.recipe = recipe
         self.acts = len(edge.event.acts)
-        self.plain_marks = tuple(mark for mark in marks if not measures_of(mark))
-        self.measured_marks = tuple(mark for mark in marks if measures_of(mark))
+        self.plain_marks = self.measured_marks = marks
+        if marks:
+            self.plain_marks = tuple(mark for mark in marks if not measures_of(mark))
+            self.measured_marks = tuple(mark for mark in marks if measures_of(mark))
         self.failures = failures
         self.stops_time = False
         self.was_taken = False
@@ -54,24 +57,23 @@ class Step:
 class Node:
     """A network state with the classes found for it. Mutable; owned by one search.
 
+    `cover` are classes of other layers that make classes here needless (see cover.py); None until first needed.
     `steps[0]` are its free edges, `steps[n]` those of the event that has row n in its tables; None until first needed.
     """
 
-    __slots__ = ("classes", "core", "known", "number", "numbers", "pending", "position", "steps", "watch")
+    __slots__ = ("agenda", "classes", "core", "cover", "known", "number", "numbers", "steps", "watch")
 
-    def __init__(
-        self, number: int, core: CoreNode, watch: tuple[WatchState, ...], pending: tuple[Pending, ...]
-    ) -> None:
-        """A node that has not been expanded."""
+    def __init__(self, number: int, core: CoreNode, watch: tuple[WatchState, ...], agenda: Agenda) -> None:
+        """A node that has not been expanded; `agenda` has the ages of the watches too."""
         self.number = number
         self.core = core
         self.watch = watch
-        self.pending = pending
-        self.position = {event.key: index + 1 for index, event in enumerate(pending)}
+        self.agenda = agenda
         self.known: set[Bounds] = set()
         self.classes: list[Bounds] = []
         self.numbers: list[int] = []
-        self.steps: list[tuple[Step, ...] | None] = [None] * (len(pending) + 1)
+        self.cover: tuple[tuple[Bounds, tuple[int, int]], ...] | None = None
+        self.steps: list[tuple[Step, ...] | None] = [None] * (len(agenda.pending) + 1)
 
     @property
     def state(self) -> State:
@@ -80,7 +82,7 @@ class Node:
 
     def intervals(self) -> tuple[tuple[int, int], ...]:
         """The bounds of each pending event at the moment it becomes pending."""
-        return tuple(interval(event) for event in self.pending)
+        return tuple(interval(event) for event in self.agenda.pending)
 
 
 def interval(event: Pending) -> tuple[int, int]:
@@ -89,13 +91,23 @@ def interval(event: Pending) -> tuple[int, int]:
 
 
 def recipe_of(
-    store: BoundsStore, source: Node, edge: Edge, target: Node, kept_keys: tuple[int, ...], marks: tuple[Mark, ...]
+    store: BoundsStore, source: Agenda, key: int, target: Agenda, kept_keys: tuple[int, ...], marks: tuple[Mark, ...]
 ) -> Recipe:
-    """How firing `edge` turns a table of `source` into one of `target`."""
-    position = source.position
+    """How firing the event `key` turns a table of a node with agenda `source` into one of a node with agenda `target`."""
+    identity = (source, key, target, kept_keys, marks)
+    known = store.recipes.get(identity)
+    if known is None:
+        known = store.recipes[identity] = _find_recipe(store, *identity)
+    return known
+
+
+def _find_recipe(
+    store: BoundsStore, source: Agenda, key: int, target: Agenda, kept_keys: tuple[int, ...], marks: tuple[Mark, ...]
+) -> Recipe:
+    position = source.rows
     kept = tuple([position[event.key] if event.key in kept_keys else 0 for event in target.pending])
     fresh = tuple([interval(event) for event in target.pending if event.key not in kept_keys])
-    fired = 0 if edge.event.key == FREE else position[edge.event.key]
+    fired = 0 if key == FREE else position[key]
     measured = tuple(
         [
             (position[first] if first else 0, position[second] if second else 0)

@@ -19,10 +19,10 @@ from seqcheck.explore.core import CoreNode, CoreStore
 from seqcheck.explore.limits import Limits, StopReason, memory_used_mib
 from seqcheck.explore.node import Node, Step, recipe_of
 from seqcheck.explore.record import Record, Where, measures_of
-from seqcheck.kernel.event import FREE, Cause, Edge, Event, Mark
+from seqcheck.kernel.event import Cause, Edge, Event, Mark, Pending
 from seqcheck.kernel.network import Network
 from seqcheck.kernel.observer import Monitor
-from seqcheck.kernel.pending import ages_pending
+from seqcheck.kernel.pending import ages_pending, with_ages
 from seqcheck.kernel.settle import InstantLoopError
 from seqcheck.kernel.start import Start
 from seqcheck.kernel.state import State, WatchState
@@ -32,6 +32,8 @@ CHECK_EVERY = 256
 """Classes between looks at the limits: a few milliseconds, so Ctrl-C and limits are felt at once."""
 
 Progress = Callable[[int], None]
+FindCover = Callable[[State, tuple[Pending, ...]], tuple[tuple[Bounds, tuple[int, int]], ...]]
+"""The classes of other layers that may cover those of a state with these pending events."""
 NodeId = tuple[int, tuple[WatchState, ...]]
 """Number of the core node, and the watches."""
 
@@ -65,6 +67,7 @@ class Search:
     limits: Limits = field(default_factory=Limits)
     progress: Progress | None = None
     notes_parts: bool = True
+    cover: FindCover | None = None
     core: CoreStore | None = None
     store: BoundsStore = field(default_factory=BoundsStore)
     nodes: dict[NodeId, Node] = field(default_factory=dict)
@@ -89,6 +92,8 @@ class Search:
     _sights: dict[int, tuple[Mark, ...]] = field(default_factory=dict)
     _remembering: tuple[tuple[int, Watch], ...] = ()
     _reading: tuple[Watch, ...] = ()
+    _seeing: tuple[Watch, ...] = ()
+    _read_outputs: int = 0
 
     def __post_init__(self) -> None:
         """One record a monitor."""
@@ -96,6 +101,9 @@ class Search:
         watches = self.network.watches
         self._remembering = tuple((index, watch) for index, watch in enumerate(watches) if watch.remembers)
         self._reading = tuple(watch for watch in watches if not watch.remembers)
+        self._seeing = tuple(watch for watch in self._reading if not watch.turned_on)
+        for watch in self._reading:
+            self._read_outputs |= watch.turned_on
         if self.core is None:
             self.core = CoreStore(self.network)
 
@@ -110,11 +118,11 @@ class Search:
     def begin_with(self, seeds: tuple[Seed, ...]) -> None:
         """Begin where failures have just happened."""
         for number, seed in enumerate(seeds):
-            node = self._node(self.nodes, seed.state)
+            node = self._node(self.nodes, self.network.adopted(seed.state))
             for mark in seed.marks:
                 if not measures_of(mark):
                     self.records[mark.monitor].note(mark, (), (number, None), seed.cost)
-            self._add(node, self.store.table(len(node.pending) + 1, seed.cells), (number, None), seed.cost)
+            self._add(node, self.store.table(len(node.agenda.pending) + 1, seed.cells), (number, None), seed.cost)
 
     def run(self) -> None:
         """Search until everything is explored or a limit is reached; Ctrl-C stops it and keeps what was found."""
@@ -199,7 +207,6 @@ class Search:
                 if after not in target.known:
                     target.known.add(after)
                     if not _is_included(after, target.classes):
-                        target.classes.append(after)
                         self._arrive(step, after, (number, step))
 
     def _is_covered(self, number: int, node: Node, bounds: Bounds) -> bool:
@@ -228,17 +235,27 @@ class Search:
         cost = (self._acts + step.acts, self.depths[origin[0]] + 1)
         if step.failures:
             marks = (*step.plain_marks, *step.measured_marks)
+            step.target.classes.append(after)
             seed = Seed(step.target.state, after.cells, marks, cost)
             self.seeds.setdefault(step.failures, []).append(seed)
             self.seed_origins.setdefault(step.failures, []).append(origin)
-        else:
+        elif self.cover is None or not self._is_needless(step.target, after, cost):
+            step.target.classes.append(after)
             self._enqueue(step.target, after, origin, cost)
+
+    def _is_needless(self, node: Node, bounds: Bounds, cost: tuple[int, int]) -> bool:
+        """Whether another layer has been here, with at least these timings and at no higher cost."""
+        assert self.cover is not None
+        if node.cover is None:
+            node.cover = self.cover(node.state, node.agenda.pending)
+        return any(known <= cost and other.includes(bounds) for other, known in node.cover)
 
     def _add(self, node: Node, bounds: Bounds, origin: Where, cost: tuple[int, int]) -> None:
         if bounds not in node.known and not _is_included(bounds, node.classes):
             node.known.add(bounds)
-            node.classes.append(bounds)
-            self._enqueue(node, bounds, origin, cost)
+            if self.cover is None or not self._is_needless(node, bounds, cost):
+                node.classes.append(bounds)
+                self._enqueue(node, bounds, origin, cost)
 
     def _enqueue(self, node: Node, bounds: Bounds, origin: Where, cost: tuple[int, int]) -> None:
         acts, depth = cost
@@ -267,31 +284,31 @@ class Search:
         identity = (core.number, watch)
         node = nodes.get(identity)
         if node is None:
-            pending = core.pending + ages_pending(self.network, watch)
-            node = nodes[identity] = Node(len(nodes), core, watch, pending)
+            agenda = with_ages(self.network, core.agenda, watch) if watch else core.agenda
+            node = nodes[identity] = Node(len(nodes), core, watch, agenda)
         return node
 
     def _prepare(self, node: Node, row: int) -> tuple[Step, ...]:
         assert self.core is not None
-        if row > len(node.core.pending):
-            return (self._age_passes(node, node.pending[row - 1].key),)
+        if row > len(node.core.agenda.pending):
+            return (self._age_passes(node, node.agenda.pending[row - 1].key),)
         edges = self.core.edges(node.core, row - 1, (self.allowed, self.budget, self.again))
         return tuple([self._step(node, edge, target) for edge, target in edges])
 
     def _age_passes(self, node: Node, key: int) -> Step:
         subject, moment = self.network.event_names[key]
-        kept = tuple(event.key for event in node.core.pending)
         event = Event(Cause.AGE, key, subject, moment)
-        return self._step(node, Edge(event, node.core.state, kept, (), ()), node.core)
+        return self._step(node, Edge(event, node.core.state, node.core.agenda.keys, (), ()), node.core)
 
     def _step(self, node: Node, edge: Edge, target_core: CoreNode) -> Step:
         watch, marks, kept = self._watch(node, edge, target_core)
-        failures = self._new_failures(edge)
+        failures = self._new_failures(edge) if edge.event.faults else ()
         target = self._watched_node(self._failed_nodes if failures else self.nodes, target_core, watch)
-        recipe = recipe_of(self.store, node, edge, target, kept, marks)
-        step = Step(edge, target, recipe, kept, marks, failures)
         key = edge.event.key
-        step.stops_time = key != FREE and node.pending[node.position[key] - 1].latest_us == 0
+        measured = tuple(filter(measures_of, marks)) if marks else ()
+        recipe = recipe_of(self.store, node.agenda, key, target.agenda, kept, measured)
+        step = Step(edge, target, recipe, kept, marks, failures)
+        step.stops_time = recipe.fired != 0 and node.agenda.pending[recipe.fired - 1].latest_us == 0
         return step
 
     def _watch(
@@ -299,12 +316,18 @@ class Search:
     ) -> tuple[tuple[WatchState, ...], tuple[Mark, ...], tuple[int, ...]]:
         """The watches after an edge, all that they noticed, and the keys of what goes on counting."""
         event = edge.event
+        marks = self._sights.get(target.number)
+        if marks is None:
+            marks = self._sights[target.number] = self._sight(target.state)
+        turned_on = target.state.control.computed & ~node.core.state.control.computed & self._read_outputs
+        if not turned_on and not self._remembering:
+            return node.watch, marks, edge.kept
         is_read = event.cause is Cause.READ
         over = event.key if event.cause is Cause.AGE else 0
         glance = Glance(node.core.state, target.state, edge.entered, is_read, over)
-        marks = self._sight(target)
-        if is_read:
-            marks += tuple(mark for watch in self._reading for mark in watch.look(0, glance)[1])
+        if turned_on and is_read:
+            reading = (watch for watch in self._reading if watch.turned_on & turned_on)
+            marks += tuple(mark for watch in reading for mark in watch.look(0, glance)[1])
         if not self._remembering:
             return node.watch, marks, edge.kept
         following = list(node.watch)
@@ -321,27 +344,20 @@ class Search:
         )
         return tuple(following), marks, edge.kept + still
 
-    def _sight(self, core: CoreNode) -> tuple[Mark, ...]:
+    def _sight(self, state: State) -> tuple[Mark, ...]:
         """What is bad in a state that is being reached; the parts of conditions seen in it are noted at once."""
-        known = self._sights.get(core.number)
-        if known is None and not self.notes_parts:
-            state = core.state
-            bad = [Mark(watch.index, "bad") for watch in self._reading if watch.is_bad(state)]
-            known = self._sights[core.number] = tuple(bad)
-        if known is None:
-            bad = []
-            for watch in self._reading:
-                for mark in watch.sight(core.state):
-                    if mark.kind == "part":
-                        self.records[mark.monitor].parts.add(mark.part)
-                    else:
-                        bad.append(mark)
-            known = self._sights[core.number] = tuple(bad)
-        return known
+        if not self.notes_parts:
+            return tuple([Mark(watch.index, "bad") for watch in self._seeing if watch.is_bad(state)])
+        bad = []
+        for watch in self._reading:
+            for mark in watch.sight(state):
+                if mark.kind == "part":
+                    self.records[mark.monitor].parts.add(mark.part)
+                else:
+                    bad.append(mark)
+        return tuple(bad)
 
     def _new_failures(self, edge: Edge) -> tuple[int, ...]:
-        if not edge.event.faults:
-            return ()
         modes = (self.network.failure_named(name) for name in edge.event.faults)
         return tuple(sorted(mode.index for mode in modes if mode is not None and mode.index not in self.again))
 

@@ -13,7 +13,7 @@ from seqcheck.kernel.controller import Controller
 from seqcheck.kernel.event import WRITE, Pending
 from seqcheck.kernel.failure_mode import FailureMode
 from seqcheck.kernel.machine import Machine
-from seqcheck.kernel.memory import MemoryLayout
+from seqcheck.kernel.memory import MemoryLayout, TimerCell
 from seqcheck.kernel.names import NameTable
 from seqcheck.kernel.network import ChosenInput, DelayLine, Network, NetworkOptions
 from seqcheck.kernel.observer import Monitor, ReadMonitor
@@ -138,9 +138,8 @@ class _Builder:
             event_names=self.event_names | {timer.key: ("timer", timer.label) for timer in controller.timers},
             names=self.names,
             driving_signals=self._driving_signals(),
-            machine_keys=frozenset(
-                move.pending.key for part in machines for place in part.places for move in place.timed
-            ),
+            movers=_movers(machines, controller, delays),
+            machine_keys=frozenset(_moves_in_time(machines)),
             acting=_acting(machines, chosen),
             intermittent=tuple(mode for mode in failures if mode.is_intermittent),
             operator=len(machines) - 1 if self.options.procedure is not None else None,
@@ -292,6 +291,18 @@ class _Builder:
             and undelayed >> bit & 1
             and not any(choice.bit == 1 << bit for choice in chosen)
         )
+
+
+def _moves_in_time(machines: tuple[Machine, ...]) -> dict[int, Machine]:
+    """By key, the machine that moves when that event comes."""
+    return {move.pending.key: part for part in machines for place in part.places for move in place.timed}
+
+
+def _movers(
+    machines: tuple[Machine, ...], controller: Controller, delays: tuple[DelayLine, ...]
+) -> dict[int, TimerCell | DelayLine | Machine]:
+    timers = {timer.key: timer for timer in controller.timers}
+    return {**_moves_in_time(machines), **timers, **{delay.pending.key: delay for delay in delays}}
 
 
 def _acting(machines: tuple[Machine, ...], chosen: tuple[ChosenInput, ...]) -> tuple[Machine, ...]:

@@ -50,6 +50,7 @@ class MachineBuilder:
                 if position.facts & set(self.behaviour.moving_facts)
             ),
             contact_failures=self._contacts(),
+            quiet_origins=_quiet_origins(places),
         )
 
     def _contacts(self) -> dict[int, tuple[int | None, int | None]]:
@@ -124,6 +125,16 @@ class MachineBuilder:
         if not position.mode:
             return None
         return self.numbers.get((position.repaired_as or position.name, ""))
+
+
+def _quiet_origins(places: tuple[Place, ...]) -> dict[tuple[int, int], tuple[int, ...]]:
+    found: dict[tuple[int, int], tuple[int, ...]] = {}
+    for number, place in enumerate(places):
+        for part in place.failures:
+            if part.is_quiet:
+                origins = found.get((part.failure, part.target), ())
+                found[part.failure, part.target] = (*origins, number)
+    return found
 
 
 def is_quiet(healthy: Position, failed: Position) -> bool:

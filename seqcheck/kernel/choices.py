@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from seqcheck.kernel.network import Network, ReadChoice
+from seqcheck.kernel.network import Network, ReadChoice, SoundReads
+from seqcheck.kernel.part import Control
 from seqcheck.kernel.reading import ReadResult
 from seqcheck.kernel.state import State
 
@@ -17,10 +18,10 @@ def read_choices(
     network: Network, state: State, allowed: frozenset[int], budget: int
 ) -> tuple[ReadChoice, ...]:
     """Every different outcome of a read in `state`; those with fewer acts and no failure first."""
-    healthy = _healthy_choices(network, state)
+    sound = sound_reads(network, state.control, state.seen)
     if not budget or not network.contacts_at_read:
-        return _distinct(healthy)
-    found = list(healthy)
+        return sound.distinct
+    found = list(sound.choices)
     frontier = found
     for _ in range(budget):
         frontier = [
@@ -32,6 +33,36 @@ def read_choices(
     return _distinct(found)
 
 
+def sound_reads(network: Network, control: Control, seen: int) -> SoundReads:
+    """The reads before which nothing fails, where `control` is held and a read would see `seen`."""
+    fixed = seen & ~network.chosen_mask
+    known = network.memo.reads.get((control, fixed))
+    if known is None:
+        known = network.memo.reads[control, fixed] = _find_reads(network, control, fixed)
+    return known
+
+
+def read_choice(
+    network: Network,
+    before: Control,
+    result: ReadResult,
+    chosen: int = 0,
+    failed: tuple[int, int, tuple[int, ...]] = (0, 0, ()),
+) -> ReadChoice:
+    """The choice in which the controller's run gives `result`; `failed` are contacts stuck on, stuck off, and their failures.
+
+    Where outputs act at the end of the scan, they are written by the read itself.
+    """
+    written = result.computed if network.write is None else before.written
+    control = network.control(result.memory, result.computed, written)
+    return ReadChoice(result, chosen, *failed, control, changes(before, result))
+
+
+def changes(before: State | Control, result: ReadResult) -> bool:
+    """Whether the read alters anything: memory, outputs, or the time in a step."""
+    return bool(result.entered) or result.computed != before.computed or result.memory != before.memory
+
+
 def _distinct(choices: Iterable[ReadChoice]) -> tuple[ReadChoice, ...]:
     distinct: dict[object, ReadChoice] = {}
     for choice in choices:
@@ -39,31 +70,7 @@ def _distinct(choices: Iterable[ReadChoice]) -> tuple[ReadChoice, ...]:
     return tuple(distinct.values())
 
 
-def changes(state: State, result: ReadResult) -> bool:
-    """Whether the read alters anything: memory, outputs, or the time in a step."""
-    return bool(result.entered) or result.computed != state.computed or result.memory != state.memory
-
-
-def is_demanded(network: Network, state: State) -> bool:
-    """Whether a read would change something whatever values the chosen inputs have."""
-    identity = (state.memory, state.seen, state.written, state.computed)
-    known = network.memo.demands.get(identity)
-    if known is None:
-        known = all(changes(state, choice.result) for choice in _healthy_choices(network, state))
-        network.memo.demands[identity] = known
-    return known
-
-
-def _healthy_choices(network: Network, state: State) -> tuple[ReadChoice, ...]:
-    fixed = state.seen & ~network.chosen_mask
-    identity = (state.memory, fixed, state.written)
-    known = network.memo.choices.get(identity)
-    if known is None:
-        known = network.memo.choices[identity] = _find_choices(network, state, fixed)
-    return known
-
-
-def _find_choices(network: Network, state: State, fixed: int) -> tuple[ReadChoice, ...]:
+def _find_reads(network: Network, control: Control, fixed: int) -> SoundReads:
     """Outcomes over the values of the chosen inputs that matter, nearest to rest first.
 
     Equal outcomes are kept: a contact that fails may make a difference to one and not to the other.
@@ -72,14 +79,20 @@ def _find_choices(network: Network, state: State, fixed: int) -> tuple[ReadChoic
     found = []
     while waiting:
         values = waiting.pop(0)
-        result = network.controller.read(state.memory, fixed | values, state.written)
-        found.append(ReadChoice(result, values, 0, 0, ()))
+        result = network.controller.read(control.memory, fixed | values, control.written)
+        found.append(read_choice(network, control, result, values))
         for choice in network.chosen:
             other = values ^ choice.bit
             if result.used & choice.bit and other not in tried:
                 tried.add(other)
                 waiting.append(other)
-    return tuple(found)
+    distinct = _distinct(found)
+    return SoundReads(
+        choices=tuple(found),
+        distinct=distinct,
+        altering=tuple(choice for choice in distinct if choice.alters),
+        is_demanded=all(choice.alters for choice in found),
+    )
 
 
 def _with_failure(
@@ -100,6 +113,6 @@ def _with_failure(
         if result[:4] == choice.result[:4]:
             continue
         on, off = (0, bit) if seen & bit else (bit, 0)
-        faults = (*choice.faults, failure)
-        found.append(ReadChoice(result, choice.chosen, choice.stuck_on | on, choice.stuck_off | off, faults))
+        failed = (choice.stuck_on | on, choice.stuck_off | off, (*choice.faults, failure))
+        found.append(read_choice(network, state.control, result, choice.chosen, failed))
     return found

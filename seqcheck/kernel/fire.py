@@ -6,17 +6,20 @@ input). One instant may have several outcomes, because a quiet failure may make 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator
+from collections.abc import Collection, Iterable, Iterator
 
-from seqcheck.kernel.choices import changes, read_choices
+from seqcheck.kernel.acts import Act, possible_acts
+from seqcheck.kernel.agenda import Agenda
+from seqcheck.kernel.choices import read_choices, sound_reads
 from seqcheck.kernel.event import FREE, READ, WRITE, Cause, Edge, Event, Pending
-from seqcheck.kernel.machine import FreeMove, Machine
-from seqcheck.kernel.memory import TIMER_EXPIRED
-from seqcheck.kernel.network import Network, ReadChoice
-from seqcheck.kernel.pending import ages_pending, core_pending, is_blocked
+from seqcheck.kernel.machine import Machine
+from seqcheck.kernel.memory import TimerCell
+from seqcheck.kernel.network import DelayLine, Network, ReadChoice
+from seqcheck.kernel.pending import ages_pending, core_agenda, is_blocked
 from seqcheck.kernel.repair import repair, repair_for_procedure
-from seqcheck.kernel.settle import Work, move_machine, raw_signals, settle, settled_plant
-from seqcheck.kernel.settled import finished_state, watched, with_demand
+from seqcheck.kernel.settle import Work, due_move, move_machine, settle
+from seqcheck.kernel.settled import finished_state, watched
+from seqcheck.kernel.sound import SoundFiring
 from seqcheck.kernel.state import AFTER_CHANGE, IDLE, State
 from seqcheck.kernel.watch import Glance
 
@@ -55,8 +58,7 @@ def core_successors(
 
 def _age_passes(network: Network, state: State, key: int) -> Iterator[Edge]:
     subject, moment = network.event_names[key]
-    kept = tuple(event.key for event in core_pending(network, state))
-    yield Edge(Event(Cause.AGE, key, subject, moment), state, kept, (), ())
+    yield Edge(Event(Cause.AGE, key, subject, moment), state, core_agenda(network, state).keys, (), ())
 
 
 def with_watches(network: Network, state: State, edge: Edge, ages: Collection[int]) -> Edge:
@@ -72,24 +74,6 @@ def with_watches(network: Network, state: State, edge: Edge, ages: Collection[in
     return edge._replace(target=target, kept=kept, marks=marks)
 
 
-def possible_acts(network: Network, state: State) -> tuple[tuple[Machine, FreeMove], ...]:
-    """Who can do what now. Only an operator's beginning of a procedure depends on the controller's memory."""
-    identity = (state.plant, state.written, state.signals & network.driving_signals)
-    known = network.memo.acts.get(identity) if network.operator is None else None
-    if known is None:
-        known = network.memo.acts[identity] = tuple(_find_acts(network, state))
-    return known
-
-
-def _find_acts(network: Network, state: State) -> Iterator[tuple[Machine, FreeMove]]:
-    for machine in network.acting:
-        free = machine.places[state.plant[machine.index]].free
-        value = machine.drive_value(state) if any(move.mask for move in free) else 0
-        for move in free:
-            if value & move.mask == move.value:
-                yield machine, move
-
-
 class Firing:
     """All firings out of one state. It keeps what they share; nothing outlives it."""
 
@@ -100,21 +84,22 @@ class Firing:
         allowed: frozenset[int] = frozenset(),
         budget: int = 0,
         again: frozenset[int] = frozenset(),
+        agenda: Agenda | None = None,
     ) -> None:
-        """Prepare the firings of `state`; the parameters are those of `successors`."""
+        """Prepare the firings of `state`; the parameters are those of `successors`, `agenda` what is pending, if known."""
         self.network = network
         self.state = state
         self.allowed = allowed
         self.is_recovering = network.operator is not None and state.plant[network.operator] != 0
         self.budget = budget if allowed and not self.is_recovering else 0
         self.again = again if not self.is_recovering else frozenset()
-        self.is_plain = self.budget == 0 and not self.again
-        self.pending = core_pending(network, state)
-        self.order = tuple(event.key for event in self.pending)
+        self.is_sound = self.budget == 0 and not self.again
+        self.agenda = core_agenda(network, state) if agenda is None else agenda
+        self.sound = SoundFiring(network, state, self.agenda)
 
     def edges(self) -> tuple[Edge, ...]:
         """Every edge, in a fixed order: pending events first, then what may come at any time."""
-        return tuple(edge for event in self.pending for edge in self.fire_pending(event)) + self.free_edges()
+        return tuple(edge for event in self.agenda.pending for edge in self.fire_pending(event)) + self.free_edges()
 
     def free_edges(self) -> tuple[Edge, ...]:
         """Acts, reads that see a chosen input, failures, repairs: at any time or never."""
@@ -128,45 +113,27 @@ class Firing:
             found.extend(self._repairs())
         return tuple(found)
 
-    def fire_pending(self, event: Pending) -> Iterator[Edge]:
+    def fire_pending(self, event: Pending) -> Iterable[Edge]:
         """The edges of one pending event."""
-        if event.key == READ:
-            if not is_blocked(READ, self.pending):
-                yield from self._reads(READ, lambda _choice: True)
-        elif event.key == WRITE:
-            yield from self._write()
-        else:
-            yield from self._fire_other(event.key)
+        key = event.key
+        if key == READ:
+            return () if is_blocked(READ, self.agenda.pending) else self._reads(READ, self._choices())
+        if key == WRITE:
+            return self._write()
+        mover = self.network.movers[key]
+        if isinstance(mover, TimerCell):
+            return (self.sound.expire(mover),)
+        if isinstance(mover, DelayLine):
+            return self._arrive(key, mover.bit)
+        return (self.sound.move(mover, key),) if self.is_sound else self._move(mover, key)
 
-    def _fire_other(self, key: int) -> Iterator[Edge]:
-        """A timer, a signal that arrives, or a device that moves."""
-        for timer in self.network.controller.timers:
-            if timer.key == key:
-                yield from self._expire(key, timer.cell, timer.label)
-                return
-        for delay in self.network.delays:
-            if delay.pending.key == key:
-                yield from self._arrive(key, delay.bit)
-                return
-        for machine in self.network.machines:
-            for move in machine.places[self.state.plant[machine.index]].timed:
-                if move.pending.key == key and machine.drive_value(self.state) & move.mask == move.value:
-                    yield from self._move(machine, move.target, move.label, key)
-                    return
     # -- what fires ------------------------------------------------------------------------------------------
 
     def _work(self, fired: int) -> Work:
         work = Work(self.network, self.state, self.allowed, self.budget, self.again)
-        work.alive = set(self.order)
+        work.alive = set(self.agenda.keys)
         work.alive.discard(fired)
         return work
-
-    def _expire(self, key: int, cell: int, label: str) -> Iterator[Edge]:
-        work = self._work(key)
-        memory = list(work.memory)
-        memory[cell] = TIMER_EXPIRED
-        work.memory = tuple(memory)
-        yield from self._finish(work, Event(Cause.TIMER, key, label, "expires"))
 
     def _arrive(self, key: int, bit: int) -> Iterator[Edge]:
         work = self._work(key)
@@ -175,20 +142,17 @@ class Firing:
         value = "on" if work.seen & bit else "off"
         yield from self._finish(work, Event(Cause.DELAY, key, name, f"is seen {value}"))
 
-    def _move(self, machine: Machine, target: int, label: str, key: int) -> Iterator[Edge]:
-        if self.is_plain:
-            action = machine.places[target].label
-            yield self._settled(Event(Cause.MOVE, key, machine.name, action), machine.index, target)
-            return
+    def _move(self, machine: Machine, key: int) -> Iterator[Edge]:
+        move = due_move(machine, self.state, key)
         work = self._work(key)
-        for outcome in move_machine(self.network, work, machine, target, label):
-            event = Event(Cause.MOVE, key, machine.name, machine.places[outcome.plant[machine.index]].label)
-            yield from self._settle(outcome, event)
+        for outcome in move_machine(self.network, work, machine, move.target, move.label):
+            label = machine.places[outcome.plant[machine.index]].label
+            yield from self._settle(outcome, Event(Cause.MOVE, key, machine.name, label))
 
     def _write(self) -> Iterator[Edge]:
         event = Event(Cause.WRITE, WRITE, "outputs", self._written_text(self.state.computed))
-        if self.is_plain:
-            yield self._settled(event, written=self.state.computed)
+        if self.is_sound:
+            yield self.sound.write(event)
             return
         work = self._work(WRITE)
         work.written = work.computed
@@ -204,15 +168,26 @@ class Firing:
     def _idle_reads(self) -> Iterator[Edge]:
         """Reads at any time that see a chosen input, or a contact that has failed, and change something."""
         if self.state.scan == IDLE and (self.network.chosen or self.budget):
-            yield from self._reads(FREE, lambda choice: changes(self.state, choice.result))
+            if self.budget:
+                yield from self._reads(FREE, (choice for choice in self._choices() if choice.alters))
+            else:
+                yield from self._reads(FREE, sound_reads(self.network, self.state.control, self.state.seen).altering)
 
-    def _reads(self, key: int, wanted: Callable[[ReadChoice], bool]) -> Iterator[Edge]:
-        for choice in read_choices(self.network, self.state, self.allowed, self.budget):
-            if wanted(choice):
-                yield from self.read(key, choice)
+    def _choices(self) -> tuple[ReadChoice, ...]:
+        return read_choices(self.network, self.state, self.allowed, self.budget)
+
+    def _reads(self, key: int, choices: Iterable[ReadChoice]) -> Iterator[Edge]:
+        for choice in choices:
+            yield from self.read(key, choice)
 
     def read(self, key: int, choice: ReadChoice) -> Iterator[Edge]:
         """The edges of one read that sees what `choice` says."""
+        if self.is_sound:
+            yield self.sound.read(self._read_event(key, choice), choice)
+        else:
+            yield from self._read(key, choice)
+
+    def _read(self, key: int, choice: ReadChoice) -> Iterator[Edge]:
         work = self._work(key)
         for failure in choice.faults:
             work.fail(failure)
@@ -222,7 +197,7 @@ class Firing:
         result = choice.result
         work.memory, work.computed = result.memory, result.computed
         work.alive -= result.restarted
-        work.scan = AFTER_CHANGE if changes(self.state, result) else IDLE
+        work.scan = AFTER_CHANGE if choice.alters else IDLE
         event = self._read_event(key, choice)
         if self.network.write is None and work.written != work.computed:
             work.written = work.computed
@@ -257,20 +232,20 @@ class Firing:
     # -- free events -----------------------------------------------------------------------------------------
 
     def _acts(self) -> Iterator[Edge]:
-        for machine, move in possible_acts(self.network, self.state):
-            yield from self._act(machine, move.target, move.act, move.by_operator)
+        if self.is_sound:
+            yield from self.sound.acts()
+            if self.network.operator is None:
+                return
+        for act in possible_acts(self.network, self.state):
+            if not self.is_sound or act.machine.index == self.network.operator:
+                yield from self._act(act)
 
-    def _act(self, machine: Machine, target: int, act: str, by_operator: bool) -> Iterator[Edge]:
-        acts = ((machine.name, act),) if by_operator else ()
-        if self.is_plain and machine.index != self.network.operator:
-            event = Event(Cause.ACT, FREE, machine.name, act, acts=acts)
-            yield self._settled(event, machine.index, target)
-            return
+    def _act(self, act: Act) -> Iterator[Edge]:
         work = self._work(FREE)
-        if machine.index == self.network.operator:
+        if act.machine.index == self.network.operator:
             repair_for_procedure(self.network, work)
-        for outcome in move_machine(self.network, work, machine, target, act):
-            yield from self._settle(outcome, Event(Cause.ACT, FREE, machine.name, act, acts=acts))
+        for outcome in move_machine(self.network, work, act.machine, act.move.target, act.move.act):
+            yield from self._settle(outcome, act.event)
 
     def _failures(self) -> Iterator[Edge]:
         late = self.network.options.late
@@ -335,26 +310,6 @@ class Firing:
 
     # -- the instant and after -------------------------------------------------------------------------------
 
-    def _settled(
-        self, event: Event, machine: int = -1, target: int = 0, written: int | None = None
-    ) -> Edge:
-        """The one edge of an event with which nothing fails: a move, an act or a write."""
-        state, network = self.state, self.network
-        written = state.written if written is None else written
-        plant, dropped = settled_plant(network, state, machine, target, written)
-        signals = (raw_signals(network, plant) | state.stuck_on) & ~state.stuck_off
-        seen = signals & network.undelayed | state.seen & ~network.undelayed
-        target_state = with_demand(
-            network,
-            State(
-                state.memory, state.computed, written, state.scan, plant, state.stuck_on, state.stuck_off,
-                signals, seen, state.watch,
-            ),
-        )  # fmt: skip
-        fired = event.key
-        kept = tuple([key for key in self.order if key != fired and key not in dropped])
-        return Edge(event, target_state, kept, (), ())
-
     def _settle(self, work: Work, event: Event, entered: Entered = ()) -> Iterator[Edge]:
         for outcome in settle(self.network, work):
             yield from self._finish(outcome, event, entered)
@@ -363,5 +318,5 @@ class Firing:
         state = finished_state(self.network, work, self.state.watch)
         if work.faults:
             event = event._replace(faults=tuple(self.network.failures[fault].name for fault in work.faults))
-        kept = tuple([key for key in self.order if key in work.alive])
+        kept = tuple([key for key in self.agenda.keys if key in work.alive])
         yield Edge(event, state, kept, entered, ())

@@ -87,6 +87,8 @@ class Machine:
     moving: frozenset[int]
     contact_failures: dict[int, tuple[int | None, int | None]]
     """For each signal bit: failure index of stuck on, of stuck off."""
+    quiet_origins: dict[tuple[int, int], tuple[int, ...]]
+    """For a failure and a failed position: the sound positions from which that failure leads there without showing."""
 
     def drive_value(self, view: object) -> int:
         """The drives now, as a bit mask."""

@@ -5,12 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass, field, fields
 from typing import NamedTuple
 
+from seqcheck.kernel.agenda import Agenda
 from seqcheck.kernel.controller import Controller
 from seqcheck.kernel.event import Event, Pending
 from seqcheck.kernel.failure_mode import FailureMode
-from seqcheck.kernel.machine import DrivenMove, FreeMove, Instead, Machine
+from seqcheck.kernel.machine import DrivenMove, Instead, Machine
+from seqcheck.kernel.memory import TimerCell
 from seqcheck.kernel.names import NameTable
+from seqcheck.kernel.part import Control, Positions
 from seqcheck.kernel.reading import ReadResult
+from seqcheck.kernel.state import State
 from seqcheck.kernel.watch import Watch
 from seqcheck.language.expression import Expression
 from seqcheck.language.field import Act
@@ -60,28 +64,65 @@ class DelayLine:
 
 
 class ReadChoice(NamedTuple):
-    """One way a read can go. `chosen` is the value of the chosen inputs; `stuck_*` and `faults` are new failures."""
+    """One way a read can go. `chosen` is the value of the chosen inputs; `stuck_*` and `faults` are new failures.
+
+    `control` is what the controller holds afterwards; `alters`: that, or the time in a step, is not what it was.
+    """
 
     result: ReadResult
     chosen: int
     stuck_on: int
     stuck_off: int
     faults: tuple[int, ...]
+    control: Control
+    alters: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SoundReads:
+    """The reads before which nothing fails: all `choices`, one for each `distinct` outcome, and those that alter something.
+
+    `is_demanded`: every one would alter something.
+    """
+
+    choices: tuple[ReadChoice, ...]
+    distinct: tuple[ReadChoice, ...]
+    altering: tuple[ReadChoice, ...]
+    is_demanded: bool
+
+
+class Outcome(NamedTuple):
+    """What an event leads to when nothing fails: positions, what contacts of sound bodies say, keys no longer pending."""
+
+    event: Event
+    positions: Positions
+    raw: int
+    dropped: frozenset[int]
+
+
+@dataclass(slots=True)
+class Outcomes:
+    """The outcomes of moves (by key) and acts known so far, for all states with the same positions and outputs."""
+
+    moves: dict[int, Outcome] = field(default_factory=dict)
+    acts: tuple[Outcome, ...] | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Memo:
     """What a network has already worked out about parts of states. It grows, but what it says never changes."""
 
-    raw: dict[tuple[int, ...], int] = field(default_factory=dict)
+    controls: dict[Control, Control] = field(default_factory=dict)
+    positions: dict[Positions, Positions] = field(default_factory=dict)
+    raw: dict[Positions, int] = field(default_factory=dict)
     moves: dict[object, tuple[Machine, DrivenMove] | None] = field(default_factory=dict)
-    machine_pending: dict[object, tuple[Pending, ...]] = field(default_factory=dict)
-    timer_pending: dict[tuple[int, ...], tuple[Pending, ...]] = field(default_factory=dict)
-    choices: dict[object, tuple[ReadChoice, ...]] = field(default_factory=dict)
-    demands: dict[object, bool] = field(default_factory=dict)
-    settled: dict[object, tuple[tuple[int, ...], frozenset[int]]] = field(default_factory=dict)
+    agendas: dict[object, Agenda] = field(default_factory=dict)
+    machine_agendas: dict[object, Agenda] = field(default_factory=dict)
+    timers: dict[Control, Agenda] = field(default_factory=dict)
+    reads: dict[object, SoundReads] = field(default_factory=dict)
+    settled: dict[object, tuple[Positions, frozenset[int]]] = field(default_factory=dict)
     read_events: dict[object, Event] = field(default_factory=dict)
-    acts: dict[object, tuple[tuple[Machine, FreeMove], ...]] = field(default_factory=dict)
+    outcomes: dict[object, Outcomes] = field(default_factory=dict)
     instead: dict[object, tuple[Instead, ...]] = field(default_factory=dict)
 
     def forget(self) -> None:
@@ -128,6 +169,8 @@ class Network:
     rest_inputs: int = 0
     driving_signals: int = 0
     """Signals that a device or circuit depends on directly; all others matter to the controller alone."""
+    movers: dict[int, TimerCell | DelayLine | Machine] = field(default_factory=dict)
+    """Who has the pending event with this key; ages, reads and writes are not among them."""
     machine_keys: frozenset[int] = frozenset()
     """Keys of the moves that devices and circuits make in time."""
     acting: tuple[Machine, ...] = ()
@@ -136,6 +179,24 @@ class Network:
     operator: int | None = None
     """The machine that is the operator of a procedure, or None."""
     memo: Memo = field(default_factory=Memo)
+
+    def control(self, memory: tuple[int, ...], computed: int, written: int) -> Control:
+        """The one object that stands for these values."""
+        found = Control(memory, computed, written)
+        return self.memo.controls.setdefault(found, found)
+
+    def positions(self, numbers: tuple[int, ...]) -> Positions:
+        """The one object that stands for these positions."""
+        found = Positions(numbers)
+        return self.memo.positions.setdefault(found, found)
+
+    def adopted(self, state: State) -> State:
+        """`state`, which another process may have made, with this network's own parts."""
+        control, positions = state.control, state.positions
+        return state._replace(
+            control=self.memo.controls.setdefault(control, control),
+            positions=self.memo.positions.setdefault(positions, positions),
+        )
 
     def forget(self) -> None:
         """Let go of everything worked out so far, where memory matters more than time."""

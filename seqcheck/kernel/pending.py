@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from seqcheck.kernel.agenda import Agenda
 from seqcheck.kernel.event import READ, WRITE, Pending
 from seqcheck.kernel.memory import TIMER_RUNNING
 from seqcheck.kernel.network import Network
@@ -10,16 +11,33 @@ from seqcheck.kernel.state import AFTER_CHANGE, IDLE, State, WatchState
 
 def pending_events(network: Network, state: State) -> tuple[Pending, ...]:
     """All pending events of `state`, those of the scan first; each key at most once."""
-    return core_pending(network, state) + ages_pending(network, state.watch)
+    return core_agenda(network, state).pending + ages_pending(network, state.watch)
 
 
-def core_pending(network: Network, state: State) -> tuple[Pending, ...]:
+def core_agenda(network: Network, state: State) -> Agenda:
     """The pending events of controller and machine."""
-    found = _of_scan(network, state) + _of_timers(network, state.memory) + _of_machines(network, state)
-    late = state.signals ^ state.seen
-    if late and network.delays:
-        found += tuple(delay.pending for delay in network.delays if late & delay.bit)
-    return found
+    timers = _of_timers(network, state)
+    moves = _of_machines(network, state)
+    late = state.signals ^ state.seen if network.delays else 0
+    writes = network.write is not None and state.control.computed != state.control.written
+    identity = (state.scan, writes, timers, moves, late)
+    known = network.memo.agendas.get(identity)
+    if known is None:
+        arriving = tuple(delay.pending for delay in network.delays if late & delay.bit)
+        found = _of_scan(network, state.scan, writes) + timers.pending + moves.pending + arriving
+        known = network.memo.agendas[identity] = _the_one(network, found)
+    return known
+
+
+def with_ages(network: Network, agenda: Agenda, watch: tuple[WatchState, ...]) -> Agenda:
+    """`agenda` with the ages that count down in the watches."""
+    ages = ages_pending(network, watch)
+    if not ages:
+        return agenda
+    known = network.memo.agendas.get((agenda, ages))
+    if known is None:
+        known = network.memo.agendas[agenda, ages] = _the_one(network, agenda.pending + ages)
+    return known
 
 
 def ages_pending(network: Network, watch: tuple[WatchState, ...]) -> tuple[Pending, ...]:
@@ -31,34 +49,42 @@ def ages_pending(network: Network, watch: tuple[WatchState, ...]) -> tuple[Pendi
     return found
 
 
-def _of_scan(network: Network, state: State) -> tuple[Pending, ...]:
+def _the_one(network: Network, pending: tuple[Pending, ...]) -> Agenda:
+    """The network's agenda with these events; none has none."""
+    known = network.memo.agendas.get(pending)
+    if known is None:
+        known = network.memo.agendas[pending] = Agenda(pending)
+    return known
+
+
+def _of_scan(network: Network, scan: int, writes: bool) -> tuple[Pending, ...]:
     found: tuple[Pending, ...] = ()
-    if state.scan != IDLE:
-        shortest_us = network.shortest_period_us if state.scan == AFTER_CHANGE else 0
+    if scan != IDLE:
+        shortest_us = network.shortest_period_us if scan == AFTER_CHANGE else 0
         found = (Pending(READ, shortest_us, network.longest_period_us),)
-    if network.write is not None and state.computed != state.written:
+    if writes and network.write is not None:
         found += (network.write,)
     return found
 
 
-def _of_timers(network: Network, memory: tuple[int, ...]) -> tuple[Pending, ...]:
-    known = network.memo.timer_pending.get(memory)
+def _of_timers(network: Network, state: State) -> Agenda:
+    known = network.memo.timers.get(state.control)
     if known is None:
-        known = tuple(
+        memory = state.memory
+        running = tuple(
             Pending(timer.key, timer.length_us, timer.length_us)
             for timer in network.controller.timers
             if memory[timer.cell] == TIMER_RUNNING
         )
-        network.memo.timer_pending[memory] = known
+        known = network.memo.timers[state.control] = _the_one(network, running)
     return known
 
 
-def _of_machines(network: Network, state: State) -> tuple[Pending, ...]:
-    identity = (state.plant, state.written, state.signals & network.driving_signals)
-    known = network.memo.machine_pending.get(identity)
+def _of_machines(network: Network, state: State) -> Agenda:
+    identity = (state.positions, state.control.written, state.signals & network.driving_signals)
+    known = network.memo.machine_agendas.get(identity)
     if known is None:
-        known = _find_of_machines(network, state)
-        network.memo.machine_pending[identity] = known
+        known = network.memo.machine_agendas[identity] = _the_one(network, _find_of_machines(network, state))
     return known
 
 

@@ -7,8 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from seqcheck.kernel.machine import DrivenMove, Instead, Machine
+from seqcheck.kernel.machine import DrivenMove, Instead, Machine, TimedMove
 from seqcheck.kernel.network import Network
+from seqcheck.kernel.part import Positions
 from seqcheck.kernel.state import State
 
 MOST_MOVES = 200
@@ -53,7 +54,7 @@ class Work:
         self.stuck_off = state.stuck_off
         self.signals = state.signals
         self.seen = state.seen
-        self.raw = raw_signals(network, state.plant)
+        self.raw = raw_signals(network, state.positions)
         self.alive: set[int] = set()
         self.faults: tuple[int, ...] = ()
         self.allowed = allowed
@@ -116,6 +117,13 @@ def move_machine(network: Network, work: Work, machine: Machine, target: int, la
     return outcomes
 
 
+def due_move(machine: Machine, state: State, key: int) -> TimedMove:
+    """The move that the pending event `key` of the machine stands for."""
+    value = machine.drive_value(state)
+    timed = machine.places[state.plant[machine.index]].timed
+    return next(move for move in timed if move.pending.key == key and value & move.mask == move.value)
+
+
 def _already_stuck(work: Work, instead: Instead) -> bool:
     return bool((instead.stuck_on | instead.stuck_off) & (work.stuck_on | work.stuck_off))
 
@@ -131,14 +139,14 @@ def _instead(
     return known
 
 
-def raw_signals(network: Network, plant: tuple[int, ...]) -> int:
+def raw_signals(network: Network, positions: Positions) -> int:
     """What the contacts of sound bodies say."""
-    known = network.memo.raw.get(plant)
+    known = network.memo.raw.get(positions)
     if known is None:
         known = 0
-        for machine, position in zip(network.machines, plant, strict=True):
+        for machine, position in zip(network.machines, positions.numbers, strict=True):
             known |= machine.places[position].signals
-        network.memo.raw[plant] = known
+        network.memo.raw[positions] = known
     return known
 
 
@@ -157,28 +165,6 @@ def settle(network: Network, work: Work) -> Iterator[Work]:
             raise InstantLoopError((machine.name,))
         outcomes = move_machine(network, current, machine, move.target, move.label)
         waiting.extend(reversed(outcomes))
-
-
-def settled_plant(
-    network: Network, state: State, machine: int, target: int, written: int
-) -> tuple[tuple[int, ...], frozenset[int]]:
-    """Positions after a move (or, with machine -1, a write) with which nothing fails, and the keys no longer pending.
-
-    Contacts that drive nothing make no difference to the machine, so that runs with such a contact stuck share the answer.
-    """
-    driving = network.driving_signals
-    identity = (state.plant, written, state.stuck_on & driving, state.stuck_off & driving, machine, target)
-    known = network.memo.settled.get(identity)
-    if known is None:
-        work = Work(network, state)
-        work.alive = set(network.machine_keys)
-        work.written = written
-        if machine >= 0:
-            work.place(network.machines[machine], target)
-        (outcome,) = settle(network, work)
-        known = tuple(outcome.plant), network.machine_keys - outcome.alive
-        network.memo.settled[identity] = known
-    return known
 
 
 def _next_move(network: Network, work: Work) -> tuple[Machine, DrivenMove] | None:

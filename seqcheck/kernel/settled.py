@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from seqcheck.kernel.choices import is_demanded
+from seqcheck.kernel.choices import sound_reads
 from seqcheck.kernel.event import Mark
 from seqcheck.kernel.network import Network
 from seqcheck.kernel.settle import Work
@@ -14,15 +14,15 @@ def finished_state(network: Network, work: Work, watch: tuple[object, ...]) -> S
     """The settled state of a working copy, with the scan's demand worked out."""
     seen = work.signals & network.undelayed | work.seen & ~network.undelayed
     state = State(
-        work.memory, work.computed, work.written, work.scan, tuple(work.plant), work.stuck_on, work.stuck_off,
-        work.signals, seen, watch,  # type: ignore[arg-type]
+        network.control(work.memory, work.computed, work.written), work.scan, network.positions(tuple(work.plant)),
+        work.stuck_on, work.stuck_off, work.signals, seen, watch,  # type: ignore[arg-type]
     )  # fmt: skip
     return with_demand(network, state)
 
 
 def with_demand(network: Network, state: State) -> State:
     """The state with a read pending on demand, if reads were idle and one would now change something."""
-    if state.scan == IDLE and not network.options.controller_fault and is_demanded(network, state):
+    if state.scan == IDLE and not network.options.controller_fault and sound_reads(network, state.control, state.seen).is_demanded:
         return state._replace(scan=ON_DEMAND)
     return state
 

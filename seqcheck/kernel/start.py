@@ -54,7 +54,7 @@ def _starts(network: Network, memory: tuple[int, ...], plant: tuple[int, ...]) -
     for machine, position in zip(network.machines, plant, strict=True):
         raw |= machine.places[position].signals
     scan = IDLE if network.options.controller_fault else AFTER_CHANGE
-    bare = State(memory, 0, 0, scan, plant, 0, 0, raw, raw, watch)
+    bare = State(network.control(memory, 0, 0), scan, network.positions(plant), 0, 0, raw, raw, watch)
     for work in settle(network, Work(network, bare)):
         work.seen = work.signals
         state = finished_state(network, work, watch)

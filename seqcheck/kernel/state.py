@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from seqcheck.kernel.part import Control, Positions
+
 IDLE = 0
 """Scan phase: no read is pending; the reads that do take place change nothing."""
 AFTER_CHANGE = 1
@@ -21,16 +23,12 @@ class State(NamedTuple):
     contacts say now, `seen` what a read would see, which lags behind where a signal has a delay.
     """
 
-    memory: tuple[int, ...]
-    """Cells of the controller: steps, timers, edges, latches, flags, alarms. Changes only at a read."""
-    computed: int
-    """Outputs as computed by the last read."""
-    written: int
-    """Outputs as last written: what the machine gets."""
+    control: Control
+    """What the controller holds."""
     scan: int
     """IDLE, AFTER_CHANGE or ON_DEMAND."""
-    plant: tuple[int, ...]
-    """Position of each device and circuit."""
+    positions: Positions
+    """Where devices and circuits stand."""
     stuck_on: int
     """Signals whose contact is stuck on."""
     stuck_off: int
@@ -39,3 +37,23 @@ class State(NamedTuple):
     seen: int
     watch: tuple[WatchState, ...]
     """State of each monitor that remembers something."""
+
+    @property
+    def memory(self) -> tuple[int, ...]:
+        """Cells of the controller: steps, timers, edges, latches, flags, alarms. Changes only at a read."""
+        return self.control.memory
+
+    @property
+    def computed(self) -> int:
+        """Outputs as computed by the last read."""
+        return self.control.computed
+
+    @property
+    def written(self) -> int:
+        """Outputs as last written: what the machine gets."""
+        return self.control.written
+
+    @property
+    def plant(self) -> tuple[int, ...]:
+        """Position of each device and circuit."""
+        return self.positions.numbers

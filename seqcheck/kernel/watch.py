@@ -12,6 +12,7 @@ from typing import NamedTuple, Protocol
 
 from seqcheck.kernel.condition import Test
 from seqcheck.kernel.event import Mark, Pending
+from seqcheck.kernel.part import Control
 from seqcheck.kernel.state import State, WatchState
 
 IDLE = 0
@@ -66,6 +67,10 @@ class Watch(Protocol):
     def remembers(self) -> bool:
         """Whether its state can change. One that does not remember sees all in `sight`, but for what `look` says of reads."""
 
+    @property
+    def turned_on(self) -> int:
+        """One that does not remember: the outputs that a read must turn on for `look` to notice anything; 0: it never does."""
+
     def sight(self, state: State) -> tuple[Mark, ...]:
         """What it notices in a settled state, however that came about."""
 
@@ -88,6 +93,11 @@ class Remembering:
     def remembers(self) -> bool:
         """It does."""
         return True
+
+    @property
+    def turned_on(self) -> int:
+        """It looks at everything."""
+        return 0
 
     def sight(self, state: State) -> tuple[Mark, ...]:
         """Nothing."""
@@ -126,6 +136,11 @@ class StateWatch:
     def is_bad(self, state: State) -> bool:
         """Whether `bad` holds."""
         return self.bad(state)
+
+    @property
+    def turned_on(self) -> int:
+        """No read tells anything."""
+        return 0
 
     def look(self, state: WatchState, glance: Glance) -> Noticed:
         """A change tells nothing more."""
@@ -170,6 +185,11 @@ class ReadWatch:
         """Never by the state alone."""
         return False
 
+    @property
+    def turned_on(self) -> int:
+        """The outputs that a read must turn on for `look` to notice anything."""
+        return self.output_bit
+
     def look(self, state: WatchState, glance: Glance) -> Noticed:
         """Mark the reads that compute the output anew."""
         before, after = glance.before, glance.after
@@ -191,8 +211,8 @@ def _as_read(before: State | None, after: State) -> State:
     failed_on = after.stuck_on & ~before.stuck_on
     failed_off = after.stuck_off & ~before.stuck_off
     return after._replace(
-        written=before.written,
-        plant=before.plant,
+        control=Control(after.memory, after.computed, before.written),
+        positions=before.positions,
         signals=(before.signals | failed_on) & ~failed_off,
         seen=(before.seen | failed_on) & ~failed_off,
     )

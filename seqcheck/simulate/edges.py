@@ -9,9 +9,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from seqcheck.kernel.choices import read_choice
 from seqcheck.kernel.event import FREE, READ, Cause, Edge, Pending
 from seqcheck.kernel.fire import Firing, successors, with_watches
-from seqcheck.kernel.network import Network, ReadChoice
+from seqcheck.kernel.network import Network
 from seqcheck.kernel.pending import ages_pending, pending_events
 from seqcheck.kernel.reading import ReadResult
 from seqcheck.kernel.state import AFTER_CHANGE, IDLE, State
@@ -86,7 +87,7 @@ def read_edges(
 
     More than one only if outputs act at once and something fails.
     """
-    choice = ReadChoice(result_of_read(network, state), 0, 0, 0, ())
+    choice = read_choice(network, state.control, result_of_read(network, state))
     ages = frozenset(age.key for age in ages_pending(network, state.watch))
     firing = Firing(network, state, allowed, budget, again)
     return tuple(with_watches(network, state, edge, ages) for edge in firing.read(READ, choice))

@@ -37,13 +37,20 @@ def requirement_named(sequence: Sequence, name: str) -> Requirement:
 
 
 def explored(
-    sequence: Sequence, requirement: Requirement, options: NetworkOptions, hypothesis: Hypothesis | None = None
+    sequence: Sequence,
+    requirement: Requirement,
+    options: NetworkOptions,
+    hypothesis: Hypothesis | None = None,
+    covers: bool = False,
 ) -> Exploration:
     """Every layer of the exploration for one requirement."""
     monitors = monitors_of(requirement, sequence)
     network = build_network(sequence, monitors, options)
     layered = LayeredSearch(
-        network=network, monitors=monitors, hypothesis=requirement.under if hypothesis is None else hypothesis
+        network=network,
+        monitors=monitors,
+        hypothesis=requirement.under if hypothesis is None else hypothesis,
+        covers=covers,
     )
     found, seeds = layered.base()
     for failures, first in seeds.items():
