@@ -27,15 +27,19 @@ TOLERANCE_US = 2
 MOST_WIDENED = 4
 """Widened motions on a path whose combinations are tried (2 to the power of this); with more, the value is by bound."""
 
-STEPS_DOWN = 12
-"""Halvings in the search for the greatest value that a replay attains where it does not attain the bound."""
+MOST_CHOICES = 5
+"""Ways tried to attain the claimed value; where periodic scans do not fit, each takes hundreds of tries."""
+
+PERIODS_DOWN = (1, 2, 4)
+"""Longest scan periods below the claimed value at which a run is looked for where none has it: an on-demand read may be
+up to a period sooner or later than a periodic one, in each of the two durations of a draw."""
 
 Choices = tuple[tuple[Constraint, ...], ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Attained:
-    """A run that comes as near to a worst value as one was found to. `value_us`, `moments_us`: measured in its replay.
+    """A run that comes near to a worst value. `value_us`, `moments_us`: measured in its replay.
 
     `is_exact`: it attains the value, and does so with every widened motion at either end of its range.
     """
@@ -65,8 +69,8 @@ class Claim:
 
 
 def attain(claim: Claim) -> Attained | None:
-    """A run with the claimed value, or with the greatest value below it that was found; None if no replay has any."""
-    exactly = _run(claim, claim.value_us)
+    """A run with the claimed value, or with one a few scan periods below it; None if no replay has any."""
+    exactly = _run(claim, claim.value_us, MOST_CHOICES)
     if exactly is not None:
         noticed, witness, choice = exactly
         assert noticed.value_us is not None
@@ -78,29 +82,23 @@ def attain(claim: Claim) -> Attained | None:
 
 
 def _below(claim: Claim) -> Attained | None:
-    """Halving between nothing and the claimed value; what a run attains may not be one interval, so only a good value."""
-    low_us, high_us = 0, claim.value_us
-    best: Attained | None = None
-    for _ in range(STEPS_DOWN):
-        middle_us = (low_us + high_us) // 2
-        found = _run(claim, middle_us)
-        if found is None:
-            high_us = middle_us
-            continue
-        noticed, witness, _ = found
-        assert noticed.value_us is not None
-        low_us = max(middle_us, min(noticed.value_us, high_us))
-        if best is None or noticed.value_us > best.value_us:
-            best = Attained(
+    """A run a little below the claimed value."""
+    for periods in PERIODS_DOWN:
+        value_us = claim.value_us - periods * claim.networks[0].longest_period_us
+        found = _run(claim, value_us, 1) if value_us > 0 else None
+        if found is not None:
+            noticed, witness, _ = found
+            assert noticed.value_us is not None
+            return Attained(
                 value_us=noticed.value_us, moments_us=noticed.moments_us, witness=witness, is_exact=False
             )
-    return best
+    return None
 
 
-def _run(claim: Claim, value_us: int) -> tuple[Noticed, Witness, tuple[Constraint, ...]] | None:
+def _run(claim: Claim, value_us: int, choices: int) -> tuple[Noticed, Witness, tuple[Constraint, ...]] | None:
     """A confirmed replay with at least `value_us` at its end, and the constraints that it was made with."""
     explored, replayed = claim.networks
-    for choice in claim.asking(value_us):
+    for choice in claim.asking(value_us)[:choices]:
         witness, replay = witness_of(explored, replayed, claim.path, (choice,))
         noticed = _measured(claim, replay)
         if noticed is not None and (noticed.value_us or 0) >= value_us - TOLERANCE_US:

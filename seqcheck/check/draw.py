@@ -16,7 +16,7 @@ from seqcheck.kernel.network import Network
 from seqcheck.kernel.observer import DrawMonitor
 from seqcheck.language.sequence import Sequence
 
-SPLITS = 16
+SPLITS = 8
 """Ways tried to share the draw between its two durations; the attainable shares form one interval."""
 
 LEVEL_NAMES = {FROM_FULL: "filled level", FROM_RUNNING: "running level"}
@@ -54,7 +54,7 @@ def greatest_sum(draws: Draws, level: int) -> DrawSum | None:
         for second, second_us in here
         if first.is_first and second.chain == first.chain + 1 and second.after_line == first.by_line
     ]
-    worst = max(sums, key=lambda found: (found.drawn_us, -len(found.parts)))
+    worst = max(sums, key=lambda found: (found.drawn_us, -len(found.parts), found.parts[0].is_whole))
     is_endless = any(part.chain >= MOST_CHAINED for part, _ in here)
     return DrawSum(level=level, parts=worst.parts, drawn_us=worst.drawn_us, is_endless=is_endless)
 
@@ -68,7 +68,7 @@ def draws_in_a_row(monitor: DrawMonitor, draws: Draws) -> str:
         if worst.is_endless:
             return f"{MOST_CHAINED} or more draws from the {name} follow one another before the level is back"
         if worst.drawn_us > level_budget_us(monitor, level):
-            return f"by bound: {len(worst.parts)} draws in a row from the {name} may add up to more than it holds"
+            return f"by bound: {len(worst.parts)} draws in a row from the {name} may add up to more than allowed"
     return ""
 
 

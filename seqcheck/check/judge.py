@@ -185,7 +185,7 @@ def _violation_text(part: Part, bad: Found) -> str:
         case StopwatchMonitor(), _:
             return "its time runs out"
         case DrawMonitor(), _:
-            return "more web is drawn than the accumulator holds above the reserve"
+            return "more web is drawn than allowed"
         case _:
             return "the second comes before the first"
 
@@ -296,8 +296,22 @@ def is_draw_attained(case: Case, part: Part, draw: DrawPart, found: Found) -> bo
     return attained is not None and attained.is_exact
 
 
+WEB_KINDS = ("accumulator", "refill", "roll_end")
+"""Kinds on web whose worst times are exact only where a replay attains them; of others the path alone tells."""
+
+
 def _is_exact(case: Case, part: Part, worst: Found) -> bool:
     path = case.path_of(part.group, Wanted(worst.chain, part.number, "worst"))
+    if case.requirement.kind in WEB_KINDS:
+        claim = Claim(
+            networks=case.networks(part.group),
+            path=path,
+            number=part.number,
+            kind="ended",
+            value_us=worst.value_us or 0,
+        )
+        attained = attain(claim)
+        return attained is not None and attained.is_exact
     return not rests_on_bound(case.networks(part.group)[0], path)
 
 

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 
 import typer
 
+from seqcheck.cli.budget_command import budget
 from seqcheck.cli.check_command import check
 from seqcheck.cli.command_end import OutputClosedError, StoppedByUserError
 from seqcheck.cli.draw_command import draw
@@ -38,6 +39,7 @@ app.command(epilog="Example: seqcheck check line3.yaml --only S1 --json outcome.
 app.command(epilog="Example: seqcheck simulate line3.yaml --until 20s --act 1s:splice_request.presses")(
     simulate
 )
+app.command(epilog="Example: seqcheck budget line3.yaml --svg budget.svg")(budget)
 app.command(epilog="Example: seqcheck draw line3.yaml --into drawings")(draw)
 app.command(epilog="Example: seqcheck schema > seqcheck.schema.json")(schema)
 

@@ -41,7 +41,7 @@ def outcome_json(outcome: Outcome, *, strict: bool = False) -> Json:
         ],
         "classes": outcome.classes,
         "transitions": outcome.transitions,
-        "requirements": [_requirement(judged) for judged in outcome.requirements],
+        "requirements": [requirement_json(judged) for judged in outcome.requirements],
         "traps": [_trap(trap) for trap in outcome.traps],
         "time_loops": list(outcome.time_loops),
         "findings": [_finding(finding) for finding in outcome.findings],
@@ -53,7 +53,8 @@ def refusal_json(file: str, problems: tuple[Problem, ...]) -> Json:
     return {"format": FORMAT, "file": file, "problems": [_problem(problem) for problem in problems]}
 
 
-def _requirement(judged: RequirementOutcome) -> Json:
+def requirement_json(judged: RequirementOutcome) -> Json:
+    """One requirement with its verdict."""
     requirement = judged.requirement
     return {
         "id": requirement.id,
@@ -75,7 +76,7 @@ def _requirement(judged: RequirementOutcome) -> Json:
         "states": judged.states,
         "transitions": judged.transitions,
         "layers": judged.layers,
-        "witness": None if judged.witness is None else _witness(judged.witness),
+        "witness": None if judged.witness is None else witness_json(judged.witness),
     }
 
 
@@ -93,7 +94,8 @@ def _measure(measure: Measure) -> Json:
     }
 
 
-def _witness(witness: Witness) -> Json:
+def witness_json(witness: Witness) -> Json:
+    """A run."""
     return {
         "confirmed": witness.confirmed,
         "reason": witness.reason or None,
@@ -118,7 +120,7 @@ def _line(line: WitnessLine) -> Json:
 
 
 def _trap(trap: Trap) -> Json:
-    return {"steps": list(trap.steps), "witness": _witness(trap.witness)}
+    return {"steps": list(trap.steps), "witness": witness_json(trap.witness)}
 
 
 def _finding(finding: Finding) -> Json:

@@ -2,7 +2,7 @@
 
 Below reserve: the draw of every stop, from the level at which it truly began, over all runs and allowed faults (see
 kernel/draw.py for the expression and its bounds). Above full: how long the fill at overspeed goes on once truly filled, against the
-room between the filled level and the end of the stroke.
+room between the filled level and the end of the stroke, less what a stop from overspeed still brings.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from seqcheck.language.sequence import Accumulator, Device, Line, Requirement, S
 from seqcheck.quantities.time import MICROSECONDS_PER_SECOND
 from seqcheck.requirements.moment import name_at, negated
 from seqcheck.requirements.requirement import RequirementKind
+from seqcheck.web.stop_draw import overfill_of_stop_m
 
 BELOW, ABOVE = "never below reserve", "never above full"
 
@@ -67,19 +68,24 @@ def _monitors(requirement: Requirement, sequence: Sequence) -> tuple[Monitor, ..
     setting = accumulator_setting(requirement, sequence)
     if requirement.value("accumulator", str) == ABOVE:
         return (_overfill(requirement, setting),)
-    budget_us = setting.budget_us(setting.accumulator.filled_ratio)
+    filled_us = setting.budget_us(setting.accumulator.filled_ratio)
+    return (draw_monitor(requirement, setting, filled_us, setting.budget_us(setting.accumulator.running_ratio)),)
+
+
+def draw_monitor(
+    requirement: Requirement, setting: AccumulatorSetting, filled_us: int, running_us: int
+) -> DrawMonitor:
+    """What watches draws against the web that may be drawn from each level, given as time at line speed."""
     slowest_us = max(_latest(setting.unwind.start.latest_us), _latest(setting.line.stop))
-    return (
-        DrawMonitor(
-            requirement=requirement.id,
-            unwind=str(setting.device.value("unwind", str)),
-            line=str(setting.device.value("line", str)),
-            accumulator=setting.device.name,
-            budget_us=2 * budget_us,
-            budget_running_us=2 * setting.budget_us(setting.accumulator.running_ratio),
-            # Long enough that an age which overruns has surely spent the budget, whatever ramp has begun.
-            length_us=2 * budget_us + slowest_us + 1,
-        ),
+    return DrawMonitor(
+        requirement=requirement.id,
+        unwind=str(setting.device.value("unwind", str)),
+        line=str(setting.device.value("line", str)),
+        accumulator=setting.device.name,
+        budget_us=2 * filled_us,
+        budget_running_us=2 * running_us,
+        # Long enough that an age which overruns has surely spent the budget, whatever ramp has begun.
+        length_us=2 * max(filled_us, running_us) + slowest_us + 1,
     )
 
 
@@ -88,11 +94,24 @@ def _latest(value: object) -> int:
     return latest_us if isinstance(latest_us, int) else 0
 
 
+def overfill_room_m(setting: AccumulatorSetting) -> float:
+    """Web between the filled level and the end of the stroke, less what a stop from overspeed still brings.
+
+    Source: `web/stop_draw.py`, triangle under the longest stop ramp.
+    """
+    room_m = setting.content_m(1.0) - setting.content_m(setting.accumulator.filled_ratio)
+    speed_m_per_s = setting.line.speed_m_per_s
+    return room_m - overfill_of_stop_m(
+        line_speed_m_per_s=speed_m_per_s,
+        unwind_speed_m_per_s=speed_m_per_s * (1 + setting.unwind.overspeed_ratio),
+        stop_duration_s=_latest(setting.unwind.stop) / MICROSECONDS_PER_SECOND,
+    )
+
+
 def _overfill(requirement: Requirement, setting: AccumulatorSetting) -> StopwatchMonitor:
     device = setting.device.name
-    room_m = setting.content_m(1.0) - setting.content_m(setting.accumulator.filled_ratio)
     excess = setting.unwind.overspeed_ratio
-    room_us = int(setting.at_line_speed_us(room_m) / excess) if excess else 0
+    room_us = int(setting.at_line_speed_us(max(0.0, overfill_room_m(setting))) / excess) if excess else 0
     rising: Expression = And(
         requirement.place,
         (
@@ -123,4 +142,5 @@ ACCUMULATOR = RequirementKind(
         ),
     ),
     monitors=_monitors,
+    on_machine=True,
 )

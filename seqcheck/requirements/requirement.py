@@ -27,6 +27,15 @@ class Figure:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Spread:
+    """The shortest and the longest that a monitor measured, microseconds. `is_exact` False: a bound, not attained by a run."""
+
+    shortest_us: int
+    longest_us: int
+    is_exact: bool = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RequirementKind:
     """A kind of requirement. Its first field names it in a file (`interlock: knife_fire`).
 
@@ -42,3 +51,8 @@ class RequirementKind:
     timed_from_fault: bool = False
     figures: Callable[[Requirement, Sequence], tuple[Figure, ...]] | None = None
     """For a kind that is decided by figures rather than by an exploration."""
+    measured: Callable[[Requirement, Sequence, tuple[Spread | None, ...]], tuple[Figure, ...]] | None = None
+    """For a kind whose durations mean something else, such as a length of web: from what each monitor measured (None: nothing)
+    to figures against their limits."""
+    on_machine: bool = False
+    """Whether it is judged on what the machine does even where no condition of it names a fact."""
