@@ -40,7 +40,7 @@ def check_sequence(sequence: Sequence, options: CheckOptions | None = None) -> O
     explored = explore_groups(sequence, groups, options)
     judging = _Judging(sequence, groups, explored, Worker(sequence, options))
     outcomes = tuple(judging.outcome(requirement) for requirement in requirements)
-    found, loops = ((), ()) if explored.interrupted else _traps(sequence, options)
+    found, loops = ((), ()) if explored.interrupted or not options.traps else _traps(sequence, options)
     return Outcome(
         sequence=sequence,
         findings=static_findings(sequence),
@@ -125,7 +125,8 @@ def judged_on(requirement: Requirement, sequence: Sequence) -> str:
     """Whether the requirement was judged on what the machine does or on what the controller is told."""
     conditions = [entry.value for entry in requirement.entries if isinstance(entry.value, Expression)]
     on_machine = any(speaks_of_machine(condition, sequence) for condition in conditions)
-    return "machine" if on_machine or requirement.kind in ("accumulator", "detection", "roll_end") else "signals"
+    is_of_machine = REQUIREMENT_KINDS[requirement.kind].on_machine
+    return "machine" if on_machine or is_of_machine else "signals"
 
 
 def _traps(sequence: Sequence, options: CheckOptions) -> tuple[tuple[Trap, ...], tuple[str, ...]]:

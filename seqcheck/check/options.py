@@ -25,3 +25,5 @@ class CheckOptions:
     jobs: int = 1
     report: Report | None = None
     reductions: bool = True
+    traps: bool = True
+    """Look for traps too; where one file is checked in parts, once is enough."""

@@ -39,6 +39,8 @@ class FieldKind(Enum):
     """`1.5 m` -> millimetres as float."""
     FORCE = "force"
     """`60 N` -> newtons as float."""
+    SPEED = "speed"
+    """`12 m/min` -> metres a second as float."""
     WORD = "word"
     """One of the words in `choices` -> str."""
     TEXT = "text"

@@ -157,6 +157,7 @@ READERS: dict[FieldKind, Callable[[Node, Field, ProblemLog], FieldValue | None]]
     FieldKind.RATIO: _quantity(Dimension.RATIO),
     FieldKind.LENGTH: _quantity(Dimension.LENGTH),
     FieldKind.FORCE: _quantity(Dimension.TENSION),
+    FieldKind.SPEED: _quantity(Dimension.SPEED),
     FieldKind.WORD: _word,
     FieldKind.TEXT: lambda node, field, log: read_text(node, _expected(field, "a text"), log),
     FieldKind.NAME: _name,

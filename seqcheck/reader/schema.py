@@ -88,6 +88,7 @@ _BY_KIND: dict[FieldKind, Schema] = {
     FieldKind.RATIO: _QUANTITY,
     FieldKind.LENGTH: _QUANTITY,
     FieldKind.FORCE: _QUANTITY,
+    FieldKind.SPEED: _QUANTITY,
     FieldKind.TEXT: _TEXT,
     FieldKind.NAME: {"type": "string"},
     FieldKind.NAMES: _list_or_one({"type": "string"}),

@@ -75,4 +75,5 @@ DETECTION = RequirementKind(
     ),
     monitors=_monitors,
     timed_from_fault=True,
+    on_machine=True,
 )

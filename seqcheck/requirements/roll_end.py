@@ -50,4 +50,5 @@ ROLL_END = RequirementKind(
     ),
     monitors=_monitors,
     needs_given=True,
+    on_machine=True,
 )

@@ -1,0 +1,39 @@
+"""Figures as measures, and durations that mean something else (web left on a core, a position) as the figures they stand for."""
+
+from __future__ import annotations
+
+from seqcheck.check.outcome import Measure
+from seqcheck.language.sequence import Requirement, Sequence
+from seqcheck.requirements.catalogue import REQUIREMENT_KINDS
+from seqcheck.requirements.requirement import Figure, Spread
+
+
+def figure_measure(figure: Figure, *, is_exact: bool) -> Measure:
+    """A figure against its limit."""
+    return Measure(
+        quantity=figure.quantity,
+        unit=figure.unit,
+        worst=figure.worst,
+        limit=figure.limit,
+        is_exact=is_exact,
+        is_least=figure.is_least,
+    )
+
+
+def measured(
+    requirement: Requirement, sequence: Sequence, durations: tuple[tuple[Measure, ...], ...]
+) -> tuple[Measure, ...]:
+    """What the durations of a requirement's monitors, in their order, stand for; the durations where they stand for themselves."""
+    plain = tuple(measure for part in durations for measure in part)
+    kind = REQUIREMENT_KINDS[requirement.kind]
+    if kind.measured is None:
+        return plain
+    spreads = tuple(_spread(part[0]) if part else None for part in durations)
+    is_exact = all(spread is None or spread.is_exact for spread in spreads)
+    figures = kind.measured(requirement, sequence, spreads)
+    return tuple(figure_measure(figure, is_exact=is_exact) for figure in figures) or plain
+
+
+def _spread(measure: Measure) -> Spread:
+    shortest = measure.worst if measure.best is None else measure.best
+    return Spread(shortest_us=round(shortest), longest_us=round(measure.worst), is_exact=measure.is_exact)
