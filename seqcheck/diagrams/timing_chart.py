@@ -26,7 +26,9 @@ if TYPE_CHECKING:
 
 WIDTH_INCHES = 11.0
 ROW_INCHES = 0.17
-PANEL_INCHES = 1.05
+PANEL_INCHES = 1.0
+GAP_INCHES = 0.1
+EDGE_INCHES = 0.45
 SAMPLES = 600
 """Points along the axis of time, besides corners and events."""
 DASHES = ("-", "--", ":", "-.")
@@ -110,10 +112,8 @@ def drawn_chart(chart: TimingChart, form: str) -> bytes:
     with rc_context(
         {"svg.hashsalt": "seqcheck", "font.size": 7, "font.family": "DejaVu Sans", "hatch.linewidth": 0.4}
     ):
-        bars_inches = ROW_INCHES * (len(chart.rows) + 1)
-        height = bars_inches + PANEL_INCHES * len(chart.panels) + 0.9
-        figure = Figure(figsize=(WIDTH_INCHES, height), layout="constrained")
-        _draw(figure, chart, bars_inches)
+        figure = Figure(figsize=(WIDTH_INCHES, _height_inches(chart)))
+        _draw(figure, chart)
         written = io.BytesIO()
         metadata = {"Date": None, "Creator": "seqcheck"} if form == "svg" else {"Software": "seqcheck"}
         figure.savefig(written, format=form, dpi=150, metadata=metadata)
@@ -207,15 +207,37 @@ def _levels(sequence: Sequence, label: str) -> tuple[Level, ...]:
 # -- drawing -------------------------------------------------------------------------------------------------
 
 
-def _draw(figure: Figure, chart: TimingChart, bars_inches: float) -> None:
-    heights = [bars_inches, *(PANEL_INCHES for _ in chart.panels)]
-    axes = figure.subplots(len(heights), 1, sharex=True, squeeze=False, height_ratios=heights)[:, 0]
-    figure.suptitle(chart.title, fontsize=9)
-    _draw_rows(axes[0], chart)
-    for panel, place in zip(chart.panels, axes[1:], strict=True):
-        _draw_panel(place, chart, panel)
-    axes[-1].set_xlabel("time [s]")
-    axes[-1].set_xlim(chart.start_s, chart.end_s)
+def _bars_inches(chart: TimingChart) -> float:
+    return ROW_INCHES * (len(chart.rows) + 1)
+
+
+def _height_inches(chart: TimingChart) -> float:
+    return EDGE_INCHES * 2 + _bars_inches(chart) + (PANEL_INCHES + GAP_INCHES) * len(chart.panels)
+
+
+def _left_inches(chart: TimingChart) -> float:
+    """Room for the longest name: at 6 points a letter takes about 1/18 inch."""
+    return max([len(row.name) for row in chart.rows] + [8]) / 18 + 0.3
+
+
+def _draw(figure: Figure, chart: TimingChart) -> None:
+    """Places are computed here: a solver of layouts would not give the same bytes every time."""
+    height, left = _height_inches(chart), _left_inches(chart)
+    width = WIDTH_INCHES - left - EDGE_INCHES
+    top = height - EDGE_INCHES - _bars_inches(chart)
+    rows = figure.add_axes((left / WIDTH_INCHES, top / height, width / WIDTH_INCHES, _bars_inches(chart) / height))
+    figure.text(0.5, 1 - 0.15 / height, chart.title, fontsize=9, ha="center", va="center")
+    _draw_rows(rows, chart)
+    last = rows
+    for panel in chart.panels:
+        top -= PANEL_INCHES + GAP_INCHES
+        last.tick_params(labelbottom=False)
+        last = figure.add_axes(
+            (left / WIDTH_INCHES, top / height, width / WIDTH_INCHES, PANEL_INCHES / height), sharex=rows
+        )
+        _draw_panel(last, chart, panel)
+    last.set_xlabel("time [s]")
+    last.set_xlim(chart.start_s, chart.end_s)
 
 
 def _draw_rows(axes: Axes, chart: TimingChart) -> None:
@@ -260,4 +282,4 @@ def _draw_panel(axes: Axes, chart: TimingChart, panel: Panel) -> None:
     axes.set_ylabel(panel.label, fontsize=6)
     axes.grid(color="0.85", linewidth=0.4)
     if len(panel.curves) > 1 or panel.curves[0].label not in panel.label:
-        axes.legend(fontsize=5, loc="best", framealpha=1.0)
+        axes.legend(fontsize=5, loc="upper right", framealpha=1.0)
