@@ -83,7 +83,7 @@ def test_a_growth_that_spends_the_margin_holds_and_a_period_more_is_violated() -
 
 
 def test_a_draw_that_no_periodic_scan_attains_is_by_bound() -> None:
-    """A dwell of 1.305 s ends between two reads: reads every 10 ms from the stop on see it at 1.31 s, on-demand reads up to 1.315 s."""
+    """A dwell of 1.305 s ends between two reads: every 10 ms from the stop on, they see it at 1.31 s; on demand up to 1.315 s."""
     [draw] = budget_sequence(trial(TrialTimes(dwell_us=1_305_000)), BudgetOptions(parts=())).draws
     assert not draw.is_exact
     assert draw.drawn_m == pytest.approx(1.815, abs=1e-9)
@@ -105,7 +105,7 @@ def test_the_curve_over_diameter_says_what_it_lacks(budget: Budget) -> None:
 
 
 def test_ramps_that_keep_their_rates_take_longer_at_a_higher_speed() -> None:
-    """At k m/s the ramps take k s and 2 k s; t2 - t0 = 1.31 s or k + 0.01 s: at most 1.3 m/s the draw is k/2 (2.62 + k) <= 2.715 m."""
+    """At k m/s the ramps take k s and 2 k s, and t2 - t0 is 1.31 s or k + 0.01 s: the draw is k/2 (2 (t2 - t0) + k) <= 2.715 m."""
     found = budget_sequence(trial(), BudgetOptions(parts=("limits",), keeps_rates=True)).highest_speed
     assert found is not None
     assert found.holds_at is not None
