@@ -115,16 +115,17 @@ def _parts(
 ) -> Iterator[CycleResults]:
     chunks = [(seed, first, min(CHUNK, runs - first)) for first in range(0, runs, CHUNK)]
     done = 0
-    for part in _results(sampler, chunks, jobs):
+    for part in chunk_results(sampler, chunks, jobs):
         done += len(part.cycle_s)
         if report is not None:
             report(done, runs)
         yield part
 
 
-def _results(
+def chunk_results(
     sampler: Sampler, chunks: list[tuple[int, int, int]], jobs: int
 ) -> Iterator[CycleResults]:
+    """The results of chunks (seed, first run, how many), in their order."""
     # Processes begin as copies of this one, with everything worked out so far; elsewhere one process does all.
     if jobs <= 1 or len(chunks) == 1 or "fork" not in get_all_start_methods():
         yield from (run_cycles(sampler, *chunk) for chunk in chunks)

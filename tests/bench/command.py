@@ -11,6 +11,7 @@ from pathlib import Path
 
 from bench.flagship import flagship_table, two_faults_table
 from bench.memory import memory_table
+from bench.monte_carlo import monte_carlo_table
 from bench.outside import outside_tables
 from bench.settings import Settings
 from bench.simulate import simulate_table
@@ -24,6 +25,7 @@ PARTS: dict[str, Callable[[Settings], tuple[Table, ...]]] = {
     "outside": outside_tables,
     "start_up": lambda settings: (start_up_table(settings),),
     "simulate": lambda settings: (simulate_table(settings),),
+    "monte_carlo": lambda settings: (monte_carlo_table(settings),),
 }
 
 

@@ -5,12 +5,17 @@ from __future__ import annotations
 import csv
 import io
 from dataclasses import dataclass, field
+from pathlib import Path
 
+import pytest
 from simulate.trial_files import concrete, trial
 
+from seqcheck.reader.read import read_sequence
 from seqcheck.simulate.chooser import Scripted, Seeded, earliest
+from seqcheck.simulate.curves import curves_at
 from seqcheck.simulate.interventions import Does, Intervention
 from seqcheck.simulate.recording import COLUMNS, Row, csv_text, event_table
+from seqcheck.simulate.sequence_run import simulate_sequence
 from seqcheck.simulate.simulate import simulate
 from seqcheck.simulate.value_change_dump import identifier_code, value_change_dump
 
@@ -143,3 +148,28 @@ def test_codes_are_printable_and_differ() -> None:
     codes = [identifier_code(number) for number in range(20_000)]
     assert len(set(codes)) == len(codes)
     assert all("!" <= letter <= "~" for code in codes for letter in code)
+
+
+def test_curves_are_real_variables_that_a_reader_finds_again() -> None:
+    """IEEE 1364 value change dump: `$var real 64 code name`, changes `r1.5 code` (clause from memory), read back here."""
+    flagship = read_sequence(Path(__file__).resolve().parents[2] / "sequences" / "wipes_line_butt_splice.yaml")
+    reset = Intervention(time_us=100_000, does=Does.ACT, subject="fault_reset", action="presses")
+    simulated = simulate_sequence(flagship, Scripted(earliest(), (reset,)), until_us=2_000_000)
+    record = simulated.run.motion
+    assert record is not None
+    dump = value_change_dump(simulated.network, simulated.run.schedule, simulated.run.end_us, record=record)
+    lines = dump.splitlines()
+    code = next(line.split()[3] for line in lines if line.startswith("$var real 64") and line.split()[4] == "content")
+    now_us, found = 0, {}
+    for line in lines:
+        if line.startswith("#"):
+            assert int(line[1:]) >= now_us
+            now_us = int(line[1:])
+        elif line.startswith("r") and line.split()[1] == code:
+            found[now_us] = float(line.split()[0][1:])
+    curve = next(part for part in curves_at(record, [time_us / 1e6 for time_us in found]) if part.name == "content")
+    assert list(found.values()) == pytest.approx(list(curve.values), rel=1e-8)
+    assert len(found) > 5 and 0 in found
+    rows = list(csv.DictReader(io.StringIO(csv_text(event_table(simulated.network, simulated.run.schedule), record))))
+    assert float(rows[0]["content [m]"]) == pytest.approx(found[0], abs=1e-6)
+    assert {row["what"] for row in rows} > {"sample", "start"}
