@@ -116,7 +116,9 @@ def growths(prover: Prover, sequence: Sequence, base: Proof, durations: tuple[Du
         return ()
     large = prover.prove_all(part.longer(sequence, tried_us) for part in durations)
     broken = [part for part, far in zip(durations, large, strict=True) if not holds(far)]
-    small = iter(prover.prove_all(part.longer(sequence, GROWTH_STEP_US) for part in broken))
+    near_base = prover.prove_all(part.longer(sequence, GROWTH_STEP_US) for part in broken)
+    _prove_around_guesses(prover, sequence, base, tuple(zip(broken, near_base, strict=True)))
+    small = iter(near_base)
     found = []
     for duration, far in zip(durations, large, strict=True):
         if holds(far):
@@ -127,6 +129,16 @@ def growths(prover: Prover, sequence: Sequence, base: Proof, durations: tuple[Du
             most_us = _most_growth_us(prover, sequence, duration, base, near, tried_us)
         found.append(Growth(duration=duration, most_us=most_us, tried_us=tried_us, slope_m_per_s=slope))
     return tuple(found)
+
+
+def _prove_around_guesses(
+    prover: Prover, sequence: Sequence, base: Proof, broken: tuple[tuple[Duration, Proven], ...]
+) -> None:
+    """Prove, all at a time, what each search will ask first; the prover remembers."""
+    guesses = [(duration, _predicted_steps(base, near)) for duration, near in broken]
+    prover.prove_all(
+        duration.longer(sequence, number * GROWTH_STEP_US) for duration, guess in guesses for number in (guess, guess + 1)
+    )
 
 
 def _slope_m_per_s(base: Proof, other: Proven, growth_us: int) -> float:
