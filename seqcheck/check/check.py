@@ -8,23 +8,18 @@ from seqcheck.check.explore_groups import Explored, explore_groups
 from seqcheck.check.group import Group, group_monitors, groups_of, replay_network
 from seqcheck.check.judge import Case, Part, judge, judge_figures
 from seqcheck.check.options import CheckOptions
-from seqcheck.check.outcome import Outcome, RequirementOutcome, Trap
-from seqcheck.check.witness import steps_in, witness_of
+from seqcheck.check.outcome import Outcome, RequirementOutcome
 from seqcheck.check.work import Wanted, Worker
 from seqcheck.errors import UsageError, nearest_name
-from seqcheck.explore.layers import LayeredSearch, Path
+from seqcheck.explore.layers import Path
 from seqcheck.explore.limits import StopReason
-from seqcheck.explore.traps import traps
-from seqcheck.kernel.build import behaviours_of, build_core
-from seqcheck.kernel.network import Network, NetworkOptions
+from seqcheck.kernel.build import behaviours_of
+from seqcheck.kernel.network import Network
 from seqcheck.language.expression import Expression
-from seqcheck.language.sequence import Hypothesis, Requirement, Sequence
+from seqcheck.language.sequence import Requirement, Sequence
 from seqcheck.reader.findings import static_findings
 from seqcheck.requirements.catalogue import REQUIREMENT_KINDS
 from seqcheck.requirements.interlock import speaks_of_machine
-
-MOST_TRAPS = 5
-"""Traps told; more would say the same."""
 
 
 def check_sequence(sequence: Sequence, options: CheckOptions | None = None) -> Outcome:
@@ -40,7 +35,7 @@ def check_sequence(sequence: Sequence, options: CheckOptions | None = None) -> O
     explored = explore_groups(sequence, groups, options)
     judging = _Judging(sequence, groups, explored, Worker(sequence, options))
     outcomes = tuple(judging.outcome(requirement) for requirement in requirements)
-    found, loops = ((), ()) if explored.interrupted or not options.traps else _traps(sequence, options)
+    found, loops = explored.unasked
     return Outcome(
         sequence=sequence,
         findings=static_findings(sequence),
@@ -127,20 +122,3 @@ def judged_on(requirement: Requirement, sequence: Sequence) -> str:
     on_machine = any(speaks_of_machine(condition, sequence) for condition in conditions)
     is_of_machine = REQUIREMENT_KINDS[requirement.kind].on_machine
     return "machine" if on_machine or is_of_machine else "signals"
-
-
-def _traps(sequence: Sequence, options: CheckOptions) -> tuple[tuple[Trap, ...], tuple[str, ...]]:
-    """Traps and loops without time, in runs without failures; found without being asked."""
-    network = build_core(sequence, NetworkOptions())
-    layered = LayeredSearch(network=network, monitors=(), hypothesis=Hypothesis(), limits=options.limits)
-    exploration, _ = layered.base()
-    if exploration.stop is not StopReason.FINISHED:
-        return (), exploration.time_loop or exploration.instant_loop
-    replayed = build_core(sequence, NetworkOptions(at_read=False, choose=False))
-    found = []
-    for where in traps(layered.base_search())[:MOST_TRAPS]:
-        path = layered.path((), lambda _search, where=where: where)  # type: ignore[misc]
-        witness, _ = witness_of(network, replayed, path)
-        last = path.edges[-1].target if path.edges else path.start
-        found.append(Trap(steps=steps_in(network, last), witness=witness))
-    return tuple(found), exploration.time_loop

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 
 from seqcheck.check.group import Group, group_monitors
 from seqcheck.check.options import CheckOptions
+from seqcheck.check.trap import Unasked, find_traps
 from seqcheck.check.work import Wanted, Worker, wanted_paths
 from seqcheck.explore.layers import Path, chunks
 from seqcheck.explore.limits import StopReason
@@ -34,6 +35,7 @@ class Explored:
     explorations: dict[int, Exploration] = field(default_factory=dict)
     paths: dict[tuple[int, Wanted], Path] = field(default_factory=dict)
     finished: set[int] = field(default_factory=set)
+    unasked: Unasked = ((), ())
     interrupted: bool = False
 
     def add(self, group: Group, found: Exploration) -> None:
@@ -57,6 +59,8 @@ def explore_groups(sequence: Sequence, groups: tuple[Group, ...], options: Check
         else:
             with collector_paused():
                 _here(sequence, groups, options, deadline, explored)
+                if options.traps and not explored.interrupted:
+                    explored.unasked = find_traps(sequence, options)
     except KeyboardInterrupt:
         explored.interrupted = True
     for group in groups:
@@ -113,6 +117,11 @@ class Result:
     seeds: Seeds = field(default_factory=dict)
 
 
+def _unasked() -> Unasked:
+    assert _worker is not None
+    return find_traps(_worker.sequence, _worker.options)
+
+
 def _first(group: Group) -> Result:
     """The whole of a small group, or the layer without failures of a large one, with the seeds of its jobs."""
     assert _worker is not None
@@ -155,6 +164,7 @@ def _in_processes(
         tasks: dict[Future[Result], Group] = {}
         for group in groups:
             tasks[pool.submit(_first, group)] = group
+        unasked = pool.submit(_unasked) if options.traps else None
         done = 0
         while tasks:
             future = next(as_completed(tasks))
@@ -168,3 +178,5 @@ def _in_processes(
                 explored.finished.add(group.index)
             done += 1
             _report(options, done, done + len(tasks), explored.classes)
+        if unasked is not None:
+            explored.unasked = unasked.result()

@@ -18,6 +18,8 @@ from seqcheck.language.sequence import Given, Hypothesis, Requirement, Sequence
 from seqcheck.requirements.catalogue import REQUIREMENT_KINDS
 from seqcheck.requirements.recovery import acts_of, begins_when
 
+INSTANT_US = 50_000
+"""Ages up to a few scans run so briefly that they may join those that look only at states."""
 SHORT_US = 500_000
 """Ages up to half a second share an exploration; longer ones would run beside one another most of the time."""
 
@@ -60,6 +62,8 @@ def groups_of(sequence: Sequence, requirements: tuple[Requirement, ...], faults:
 def _company(requirement: Requirement, monitor: Monitor) -> str:
     """Monitors with the same word share an exploration."""
     if isinstance(monitor, StateMonitor | ReadMonitor):
+        return "states"
+    if isinstance(monitor, StopwatchMonitor) and monitor.length_us <= INSTANT_US:
         return "states"
     is_short = isinstance(monitor, StopwatchMonitor) and monitor.length_us <= SHORT_US
     return "short times" if is_short or requirement.kind == "detection" else requirement.id

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from seqcheck.kernel.condition import Test, compile_condition
+from seqcheck.kernel.condition import Test, compile_condition, names_of
 from seqcheck.kernel.draw import DrawFacts, DrawWatch
 from seqcheck.kernel.event import Pending
 from seqcheck.kernel.failure_mode import FailureMode
@@ -87,6 +87,14 @@ class WatchBuilder:
             ends=self._moments(monitor.end),
             cancels=self._moments(monitor.cancel),
             age=self._age(monitor.requirement, "limit passes", monitor.length_us),
+            by_positions=self._looks_at_facts_alone(monitor),
+        )
+
+    def _looks_at_facts_alone(self, monitor: StopwatchMonitor) -> bool:
+        moments = (*monitor.start, *monitor.end, *monitor.cancel)
+        return all(
+            isinstance(moment, Holds) and all(name in self.names.facts for name in names_of(moment.condition))
+            for moment in moments
         )
 
     def _draw_watch(self, index: int, monitor: DrawMonitor) -> DrawWatch:

@@ -42,6 +42,8 @@ def with_ages(network: Network, agenda: Agenda, watch: tuple[WatchState, ...]) -
 
 def ages_pending(network: Network, watch: tuple[WatchState, ...]) -> tuple[Pending, ...]:
     """The ages that count down."""
+    if not any(watch):
+        return ()
     found: tuple[Pending, ...] = ()
     for part, state in zip(network.watches, watch, strict=True):
         if state:

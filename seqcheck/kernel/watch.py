@@ -228,6 +228,8 @@ class StopwatchWatch(Remembering):
     ends: tuple[MomentTest, ...]
     cancels: tuple[MomentTest, ...]
     age: Pending
+    by_positions: bool = False
+    """Whether only where devices stand matters; then nothing is noticed while none moves."""
     _running: tuple[Pending, ...] = field(default=())
 
     def __post_init__(self) -> None:
@@ -240,6 +242,9 @@ class StopwatchWatch(Remembering):
 
     def look(self, state: WatchState, glance: Glance) -> Noticed:
         """Start, end, abandon or overrun."""
+        before = glance.before
+        if self.by_positions and before is not None and before.positions is glance.after.positions and not glance.over:
+            return state, (), ()
         marks: list[Mark] = []
         if glance.over == self.age.key:
             state = OVER
