@@ -7,9 +7,11 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from seqcheck.check.budget import BudgetOptions, budget_sequence
     from seqcheck.check.check import check_sequence
     from seqcheck.check.options import CheckOptions
     from seqcheck.check.outcome import Outcome, RequirementOutcome
+    from seqcheck.check.runs import runs
     from seqcheck.diagrams.diagram import draw_sequence
     from seqcheck.errors import Place, Problem, SeqcheckError, SequenceFileError, UsageError
     from seqcheck.explore.limits import Limits
@@ -19,6 +21,7 @@ if TYPE_CHECKING:
     from seqcheck.simulate.sequence_run import simulate_sequence
 
 __all__ = [
+    "BudgetOptions",
     "CheckOptions",
     "Limits",
     "Outcome",
@@ -30,13 +33,16 @@ __all__ = [
     "SequenceFileError",
     "UsageError",
     "Verdict",
+    "budget_sequence",
     "check_sequence",
     "draw_sequence",
     "read_sequence",
+    "runs",
     "simulate_sequence",
 ]
 
 _MODULES = {
+    "BudgetOptions": "seqcheck.check.budget",
     "CheckOptions": "seqcheck.check.options",
     "Limits": "seqcheck.explore.limits",
     "Outcome": "seqcheck.check.outcome",
@@ -48,9 +54,11 @@ _MODULES = {
     "SequenceFileError": "seqcheck.errors",
     "UsageError": "seqcheck.errors",
     "Verdict": "seqcheck.requirements.verdict",
+    "budget_sequence": "seqcheck.check.budget",
     "check_sequence": "seqcheck.check.check",
     "draw_sequence": "seqcheck.diagrams.diagram",
     "read_sequence": "seqcheck.reader.read",
+    "runs": "seqcheck.check.runs",
     "simulate_sequence": "seqcheck.simulate.sequence_run",
 }
 

@@ -65,7 +65,8 @@ LATE = {
     "cli/check_command.py": {"seqcheck.cli.checking"},
     "cli/simulate_command.py": {"seqcheck.cli.simulating", "seqcheck.cli.simulating_runs", "seqcheck.cli.scenario_running"},
     "check/check_both.py": {"seqcheck.check.property_test"},  # loads hypothesis
-    "pytest_plugin.py": {"seqcheck.pytest_sequence", "seqcheck.reader.read"},  # pytest must start as fast as without
+    # pytest must start as fast as without the plugin.
+    "pytest_plugin.py": {"seqcheck.pytest_sequence", "seqcheck.reader.read", "seqcheck.language.sequence"},
     "cli/simulating.py": {"seqcheck.diagrams.timing_chart"},
     "cli/draw_command.py": {"seqcheck.cli.drawing"},
     "cli/schema_command.py": {"seqcheck.reader.schema"},

@@ -19,6 +19,7 @@ HEAVY = (
 
 def test_the_list_is_what_the_manual_promises() -> None:
     assert sorted(seqcheck.__all__) == [
+        "BudgetOptions",
         "CheckOptions",
         "Limits",
         "Outcome",
@@ -30,9 +31,11 @@ def test_the_list_is_what_the_manual_promises() -> None:
         "SequenceFileError",
         "UsageError",
         "Verdict",
+        "budget_sequence",
         "check_sequence",
         "draw_sequence",
         "read_sequence",
+        "runs",
         "simulate_sequence",
     ]
 

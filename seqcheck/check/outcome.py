@@ -8,6 +8,7 @@ from seqcheck.kernel.schedule import Schedule
 from seqcheck.language.sequence import Requirement, Sequence
 from seqcheck.reader.findings import Finding
 from seqcheck.requirements.verdict import Verdict
+from seqcheck.simulate.scenario import Scenario
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,6 +42,8 @@ class Witness:
     faults: int
     acts: int
     end_us: int
+    scenario: Scenario | None = None
+    """What runs it again; None where it was not confirmed."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

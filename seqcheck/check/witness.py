@@ -10,6 +10,7 @@ from seqcheck.kernel.network import Network
 from seqcheck.kernel.schedule import Happening, Schedule
 from seqcheck.kernel.state import State
 from seqcheck.simulate.replay import Replay, replay
+from seqcheck.simulate.scenario import scenario_of
 
 NO_SCAN = "no placing of periodic scans attains it: the on-demand scan of the explorer allows more than a controller does"
 
@@ -41,8 +42,13 @@ def _witness(network: Network, schedule: Schedule, path: Path, confirmed: bool, 
         schedule=schedule,
         faults=sum(len(edge.event.faults) for edge in path.edges),
         acts=sum(len(edge.event.acts) for edge in path.edges),
-        end_us=schedule.happenings[-1].time_us if schedule.happenings else 0,
+        end_us=_end_us(schedule),
+        scenario=scenario_of(network, schedule, "a run told by a check", (), _end_us(schedule)) if confirmed else None,
     )
+
+
+def _end_us(schedule: Schedule) -> int:
+    return schedule.happenings[-1].time_us if schedule.happenings else 0
 
 
 def witness_lines(network: Network, schedule: Schedule) -> tuple[WitnessLine, ...]:

@@ -37,6 +37,14 @@ JsonPath = Annotated[
     Path | None,
     typer.Option(metavar="PATH", help="Write the outcome as JSON; - for standard output, without tables."),
 ]
+Examples = Annotated[
+    int, typer.Option(min=0, max=1_000_000, metavar="N", help="Drawn runs of each file beside the proofs; 0: none.")
+]
+Seed = Annotated[int, typer.Option(min=0, metavar="N", help="What the runs are drawn from: the same N, the same runs.")]
+Witnesses = Annotated[
+    Path | None,
+    typer.Option(metavar="DIR", help="Write each run that is told as a scenario into DIR, for `simulate --scenario`."),
+]
 Strict = Annotated[bool, typer.Option("--strict", help="Findings and traps count as violations.")]
 
 
@@ -55,6 +63,9 @@ def check(
     most_memory: MostMemory = None,
     jobs: Jobs = None,
     json: JsonPath = None,
+    examples: Examples = 100,
+    seed: Seed = 0,
+    witnesses: Witnesses = None,
     strict: Strict = False,
 ) -> None:
     """Judge every requirement of each FILE.
@@ -73,6 +84,9 @@ def check(
         jobs=jobs or cores(),
         json=json,
         strict=strict,
+        examples=examples,
+        seed=seed,
+        witnesses=witnesses,
     )
 
     def work() -> int:

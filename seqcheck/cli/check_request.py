@@ -8,7 +8,10 @@ from pathlib import Path
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CheckRequest:
-    """The arguments of `seqcheck check`. `json` None: no JSON; `-`: JSON in place of tables."""
+    """The arguments of `seqcheck check`. `json` None: no JSON; `-`: JSON in place of tables.
+
+    `examples` drawn runs of each file, from `seed`. `witnesses`: the folder for scenarios, or None.
+    """
 
     files: tuple[Path, ...]
     faults: int | None
@@ -19,3 +22,6 @@ class CheckRequest:
     jobs: int
     json: Path | None
     strict: bool
+    examples: int = 0
+    seed: int = 0
+    witnesses: Path | None = None

@@ -7,15 +7,18 @@ import time
 from dataclasses import dataclass
 from pathlib import Path
 
-from seqcheck.check.check import check_sequence
+from seqcheck.check.check_both import check_both
 from seqcheck.check.options import CheckOptions, Report
 from seqcheck.cli.caution import caution
 from seqcheck.cli.check_request import CheckRequest
 from seqcheck.cli.exit_code import BAD_INPUT, worst
 from seqcheck.cli.outcome_json import FORMAT, Json, outcome_json, refusal_json
 from seqcheck.cli.outcome_text import outcome_blocks
-from seqcheck.cli.output_file import STANDARD_OUTPUT, refuse_unless_writable, write_output
+from seqcheck.cli.output_file import STANDARD_OUTPUT, ready_folder, refuse_unless_writable, write_output
 from seqcheck.cli.progress import progress
+from seqcheck.cli.property_json import property_json
+from seqcheck.cli.property_text import property_blocks
+from seqcheck.cli.scenario_writing import scenario_blocks, write_scenarios
 from seqcheck.cli.terminal import say, show
 from seqcheck.errors import SequenceFileError, UsageError
 from seqcheck.explore.limits import Limits
@@ -35,6 +38,8 @@ def check_files(request: CheckRequest) -> int:
     """Check every file of the request; the exit code. An interrupted file is the last one."""
     if request.json is not None:
         refuse_unless_writable(request.json)
+    if request.witnesses is not None:
+        ready_folder(request.witnesses)
     checked: list[_Checked] = []
     for file in request.files:
         checked.append(_check_file(file, request))
@@ -57,18 +62,22 @@ def _check_file(file: Path, request: CheckRequest) -> _Checked:
     started_s = time.monotonic()
     try:
         with progress(str(file)) as report:
-            outcome = check_sequence(read_sequence(file), _options(request, report))
+            checked = check_both(read_sequence(file), _options(request, report), request.examples, request.seed)
     except SequenceFileError as error:
         say(str(error))
         return _Checked(BAD_INPUT, refusal_json(str(file), error.problems))
     except UsageError as error:
         say(f"seqcheck: {error}")
         return _Checked(BAD_INPUT, refusal_json(str(file), ()))
+    outcome, tests = checked.outcome, checked.tests
+    written = write_scenarios(file, checked, request.witnesses)
     if request.json != STANDARD_OUTPUT:
-        show((*outcome_blocks(outcome), *caution()))
+        show((*outcome_blocks(outcome), *property_blocks(tests), *scenario_blocks(file, written), *caution()))
     say(f"seqcheck: {file} took {time.monotonic() - started_s:.1f} s")
     return _Checked(
-        outcome.exit_code(request.strict), outcome_json(outcome, strict=request.strict), bool(outcome.stopped)
+        outcome.exit_code(request.strict),
+        outcome_json(outcome, strict=request.strict) | {"property_tests": property_json(tests)},
+        bool(outcome.stopped),
     )
 
 

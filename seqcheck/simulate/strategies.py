@@ -1,62 +1,81 @@
-"""Hypothesis strategies for property tests of a sequence: who does what and when, and how the times fall.
+"""Hypothesis strategies for property tests of a sequence: who does what and when, what fails, and how the times fall.
 
-Nothing in the package imports this module by itself; whoever does needs Hypothesis.
+Whoever imports this module needs Hypothesis, which takes long to load; so nothing imports it unless it is asked to draw.
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cache
 
 from hypothesis import strategies as st
 
-from seqcheck.kernel.network import Network
-from seqcheck.simulate.chooser import Chooser, Scripted, Seeded
-from seqcheck.simulate.interventions import Does, Intervention
+from seqcheck.kernel.start import Start
+from seqcheck.simulate.drawn_run import Allowed, Enough, Stage, drawn_run
+from seqcheck.simulate.run import Run
+
+_FIRST = 7 * 10**12 + 17
+"""Numbers are drawn from here on. Hypothesis mixes constants of whatever modules are loaded into what it draws, and there are
+none here: so the same seed gives the same runs, whatever else is loaded."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Setting:
+    """One way to draw: what may happen, and what ends a run. Of several settings the simplest comes first."""
+
+    allowed: Allowed
+    enough: Enough
 
 
 @dataclass(frozen=True, slots=True)
-class Scenario:
-    """A script of acts and failures, and the number from which every other time is drawn."""
+class DrawnRun:
+    """A run, and which setting it was drawn for."""
 
-    seed: int
-    script: tuple[Intervention, ...]
+    setting: int
+    run: Run
 
-    def chooser(self) -> Chooser:
-        """A chooser for one run of it."""
-        return Scripted(Seeded(seed=self.seed), self.script)
+    def __repr__(self) -> str:
+        """Short: a run is told as a table, by whoever has the names."""
+        return f"a run of {len(self.run.schedule.happenings)} events"
 
-
-def scenarios(
-    network: Network, *, until_us: int, most_acts: int = 8, most_failures: int = 1
-) -> st.SearchStrategy[Scenario]:
-    """Scenarios of up to `most_acts` acts and `most_failures` failures in the first `until_us` of a run."""
-    times = st.integers(0, until_us)
-    seeds = st.integers(0, 2**16)
-    acts = _interventions(Does.ACT, _acts(network), times, most_acts)
-    failures = tuple((mode.name, "") for mode in network.failures)
-    fails = _interventions(Does.FAIL, failures, times, most_failures)
-    return st.builds(lambda seed, done, failed: Scenario(seed, (*done, *failed)), seeds, acts, fails)
+    def _repr_pretty_(self, printer: object, cycle: bool) -> None:
+        """The same where Hypothesis would print every field."""
+        del cycle
+        printer.text(repr(self))  # type: ignore[attr-defined]
 
 
-def _acts(network: Network) -> tuple[tuple[str, str], ...]:
-    """Every act that some position of some device allows, in a fixed order."""
-    found = {
-        (machine.name, move.act): None
-        for machine in network.machines
-        for place in machine.places
-        for move in place.free
-    }
-    return tuple(found)
+@cache
+def _below(count: int) -> st.SearchStrategy[int]:
+    return st.integers(_FIRST, _FIRST + count - 1)
 
 
-def _interventions(
-    does: Does, what: tuple[tuple[str, str], ...], times: st.SearchStrategy[int], most: int
-) -> st.SearchStrategy[tuple[Intervention, ...]]:
-    if not what or not most:
-        return st.just(())
-    one = st.builds(
-        lambda time_us, part: Intervention(time_us=time_us, does=does, subject=part[0], action=part[1]),
-        times,
-        st.sampled_from(what),
-    )
-    return st.lists(one, max_size=most).map(tuple)
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Drawing:
+    """What runs are drawn from. `begun` is called before each run, `seen` with each number drawn and what it is below."""
+
+    stage: Stage
+    starts: tuple[Start, ...]
+    settings: tuple[Setting, ...]
+    begun: Callable[[], None] = lambda: None
+    seen: Callable[[int, int], None] = lambda _number, _count: None
+
+    def __repr__(self) -> str:
+        """Short, since Hypothesis shows it."""
+        return "a sequence"
+
+
+@st.composite
+def drawn_runs(draw: st.DrawFn, drawing: Drawing) -> DrawnRun:
+    """Runs on a stage, in one of the settings and from one of the starts; the simplest setting first."""
+
+    def numbers(count: int) -> int:
+        number = draw(_below(count)) - _FIRST if count > 1 else 0
+        drawing.seen(number, count)
+        return number
+
+    drawing.begun()
+    setting = numbers(len(drawing.settings))
+    start = drawing.starts[numbers(len(drawing.starts))]
+    wanted = drawing.settings[setting]
+    return DrawnRun(setting, drawn_run(drawing.stage, start, wanted.allowed, numbers, wanted.enough))

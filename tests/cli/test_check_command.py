@@ -90,7 +90,7 @@ def test_json_that_cannot_be_written_is_refused_before_the_work(
 def test_an_unexpected_error_is_one_sentence(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setattr(checking, "check_sequence", _fails)
+    monkeypatch.setattr(checking, "check_both", _fails)
     assert check(CLAMP) == 2
     error = capsys.readouterr().err
     assert error.count("\n") == 1
@@ -102,7 +102,7 @@ def test_an_unexpected_error_is_one_sentence(
 def test_debug_shows_the_traceback(
     arguments: tuple[str, ...], monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setattr(checking, "check_sequence", _fails)
+    monkeypatch.setattr(checking, "check_both", _fails)
     assert run(arguments) == 2
     assert "Traceback (most recent call last)" in capsys.readouterr().err
 

@@ -1,0 +1,72 @@
+"""Runs a scenario file on its sequence, shows the run and which requirements it breaks."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from seqcheck.check.watched_runs import WatchedRuns, refutes, watched_scenario
+from seqcheck.cli.block import Block, Cell, Heading, Lines, Tone, lines
+from seqcheck.cli.caution import caution
+from seqcheck.cli.exit_code import ALL_HOLD, BROKEN, UNDECIDED
+from seqcheck.cli.output_file import STANDARD_OUTPUT, refuse_unless_writable, write_output
+from seqcheck.cli.run_text import run_blocks
+from seqcheck.cli.terminal import show
+from seqcheck.quantities.time import format_time
+from seqcheck.reader.read import read_sequence
+from seqcheck.simulate.recording import csv_text, event_table
+from seqcheck.simulate.run import Run, RunStop
+from seqcheck.simulate.scenario_file import read_scenario, wanted_requirements
+from seqcheck.simulate.scenario_run import run_scenario
+from seqcheck.simulate.sequence_run import SequenceRun
+from seqcheck.simulate.value_change_dump import value_change_dump
+
+CANNOT_GO_ON = frozenset(
+    {RunStop.REFUSED, RunStop.INSTANT_LOOP, RunStop.TIME_LOCK, RunStop.DISAGREEMENT, RunStop.EVENTS}
+)
+
+
+def run_scenario_file(file: Path, scenario_file: Path, csv: Path | None, vcd: Path | None) -> int:
+    """Run the scenario; the exit code: 1 if it breaks a requirement, 3 if it cannot go on as listed.
+
+    Raises SequenceFileError for what is wrong with either file.
+    """
+    for path in (csv, vcd):
+        if path is not None:
+            refuse_unless_writable(path)
+    sequence = read_sequence(file)
+    watching = watched_scenario(sequence, wanted_requirements(scenario_file, sequence))
+    scenario = read_scenario(scenario_file, sequence, watching.network)
+    run = run_scenario(watching.network, scenario, sequence)
+    broken = tuple(_broken(watching, run))
+    if csv is not None:
+        write_output(csv, csv_text(event_table(watching.network, run.schedule)))
+    if vcd is not None:
+        write_output(vcd, value_change_dump(watching.network, run.schedule, run.end_us))
+    if STANDARD_OUTPUT not in (csv, vcd):
+        told = run_blocks(sequence, SequenceRun(watching.network, run))
+        show((*told, *_broken_blocks(watching, broken), *caution()))
+    if run.stop in CANNOT_GO_ON:
+        return UNDECIDED
+    return BROKEN if broken else ALL_HOLD
+
+
+def _broken(watching: WatchedRuns, run: Run) -> Iterator[tuple[str, str]]:
+    """Requirement and reason of everything noticed that breaks one; of each requirement the first."""
+    seen: set[str] = set()
+    for item in run.noticed:
+        owner = watching.owners[item.monitor]
+        why = refutes(item, watching.monitors[item.monitor])
+        if why is not None and owner not in seen:
+            seen.add(owner)
+            yield owner, f"{why}, at {format_time(item.time_us)}"
+
+
+def _broken_blocks(watching: WatchedRuns, broken: tuple[tuple[str, str], ...]) -> Iterator[Block]:
+    if not watching.owners:
+        yield lines("No requirement watches this run.")
+    elif not broken:
+        yield lines(f"This run breaks none of {', '.join(dict.fromkeys(watching.owners))}.")
+    else:
+        yield Heading("Broken in this run, whatever failures and acts each requirement allows", Tone.BAD)
+        yield Lines(tuple(Cell(f"{owner}: {why}", Tone.BAD) for owner, why in broken))
