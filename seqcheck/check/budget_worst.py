@@ -18,6 +18,10 @@ from seqcheck.kernel.observer import DrawMonitor
 from seqcheck.language.sequence import Sequence
 
 
+ATTAINED_WITHIN_M = 1e-4
+"""Metres between a proven draw and that of its replay: `TOLERANCE_US` of attained.py at any line speed there is."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WorstDraw:
     """The greatest draw of a kind. `attained_m`: what the replay of its schedule draws, None where no replay was found.
@@ -35,6 +39,11 @@ class WorstDraw:
     is_leading: bool
     run: Attained | None
     phases: tuple[Phase, ...]
+
+    @property
+    def is_attained(self) -> bool:
+        """Whether the replay draws as much as was proven."""
+        return self.attained_m is not None and self.attained_m >= self.drawn_m - ATTAINED_WITHIN_M
 
     @property
     def margin_m(self) -> float:

@@ -20,6 +20,8 @@ BAR_WIDTH = 40
 
 NONE = "-"
 
+MEANING = "The margin says that the web lasts, not that the splice is made: past a watchdog the machine comes down and draws less."
+
 
 def budget_blocks(budget: Budget) -> tuple[Block, ...]:
     """All that a person is told about the budget; the caution is the caller's to add."""
@@ -95,7 +97,7 @@ def _leading(draw: WorstDraw) -> Iterator[Block]:
     else:
         yield waterfall_table(draw)
     if draw.run is not None:
-        yield Heading("The run that attains it" if draw.is_exact else "A run that comes near to it")
+        yield Heading("The run that attains it" if draw.is_attained else "A run that comes near to it")
         yield from witness_blocks(draw.run.witness)
 
 
@@ -196,7 +198,7 @@ def _growth(growth: Growth) -> tuple[Cell, ...]:
 
 def _curve(curve: Curve) -> Iterator[Block]:
     yield Heading(f"Margin over {curve.quantity}")
-    yield lines(f"Assumed: {curve.model}.")
+    yield lines(f"Assumed: {curve.model}.", MEANING)
     if curve.missing:
         yield lines(f"Not worked out: it {curve.missing}.")
         return
