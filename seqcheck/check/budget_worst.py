@@ -17,7 +17,6 @@ from seqcheck.kernel.draw_part import DrawPart
 from seqcheck.kernel.observer import DrawMonitor
 from seqcheck.language.sequence import Sequence
 
-
 ATTAINED_WITHIN_M = 1e-4
 """Metres between a proven draw and that of its replay: `TOLERANCE_US` of attained.py at any line speed there is."""
 
