@@ -25,6 +25,9 @@ STROKE_STEP_M = 0.001
 GROWTH_STEP_US = 1_000
 """Microseconds between the growth of a duration that holds and the one that does not."""
 
+SCAN_FACTOR = 10
+"""Scan times are tried up to so many times as long: seconds between two reads are no controller, and no search ends soon."""
+
 MOST_HALVINGS = 40
 """Proofs of one search; far above what its steps need."""
 
@@ -114,13 +117,14 @@ def growths(prover: Prover, sequence: Sequence, base: Proof, durations: tuple[Du
     tried_us = max((level.margin_us for level in base.levels), default=0) + GROWTH_STEP_US
     if not base.holds or tried_us <= GROWTH_STEP_US:
         return ()
-    large = prover.prove_all(part.longer(sequence, tried_us) for part in durations)
+    most = [_tried_us(part, sequence, tried_us) for part in durations]
+    large = prover.prove_all(part.longer(sequence, most_us) for part, most_us in zip(durations, most, strict=True))
     broken = [part for part, far in zip(durations, large, strict=True) if not holds(far)]
     near_base = prover.prove_all(part.longer(sequence, GROWTH_STEP_US) for part in broken)
     _prove_around_guesses(prover, sequence, base, tuple(zip(broken, near_base, strict=True)))
     small = iter(near_base)
     found = []
-    for duration, far in zip(durations, large, strict=True):
+    for duration, far, tried_us in zip(durations, large, most, strict=True):
         if holds(far):
             slope, most_us = _slope_m_per_s(base, far, tried_us), None
         else:
@@ -129,6 +133,14 @@ def growths(prover: Prover, sequence: Sequence, base: Proof, durations: tuple[Du
             most_us = _most_growth_us(prover, sequence, duration, base, near, tried_us)
         found.append(Growth(duration=duration, most_us=most_us, tried_us=tried_us, slope_m_per_s=slope))
     return tuple(found)
+
+
+def _tried_us(duration: Duration, sequence: Sequence, tried_us: int) -> int:
+    """The growth tried for one duration."""
+    if not duration.name.startswith("scan."):
+        return tried_us
+    period_us = sequence.scan.period.latest_us or 0
+    return min(tried_us, (SCAN_FACTOR - 1) * period_us)
 
 
 def _prove_around_guesses(

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 
 from seqcheck.check.budget import Budget
 from seqcheck.check.budget_curve import Curve, CurvePoint
-from seqcheck.check.budget_search import Boundary, Growth
+from seqcheck.check.budget_search import SCAN_FACTOR, Boundary, Growth
 from seqcheck.check.budget_worst import WorstDraw
 from seqcheck.cli.block import Block, Cell, Heading, Lines, Table, Tone, cells, lines
 from seqcheck.cli.outcome_text import verdict_table
@@ -175,8 +175,11 @@ def _growths(budget: Budget) -> Iterator[Block]:
     rows = tuple(_growth(part) for part in sorted(critical, key=_nearness))
     yield Table(("duration", "line", "in the file", "may grow by", "margin lost in 100 ms"), rows)
     rest = len(budget.growths) - len(critical)
-    tried = format_time(budget.growths[0].tried_us)
-    yield lines(f"{counted(rest, 'other duration')} may grow by {tried} without any effect on the margin.")
+    tried = format_time(max(part.tried_us for part in budget.growths))
+    yield lines(
+        f"{counted(rest, 'other duration')} may grow without any effect on the margin; tried up to {tried}, "
+        f"scan times up to {SCAN_FACTOR} times as long."
+    )
 
 
 def _nearness(growth: Growth) -> tuple[int, float, str]:
