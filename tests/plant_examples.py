@@ -28,8 +28,14 @@ def name(text: str) -> Name:
 MACHINE = MachineData(
     line=Line(speed_m_per_s=4.0, stop=ms(2000, 2500), start=ms(3000, 3500)),
     unwind=Unwind(stop=ms(900, 1100), start=ms(1000, 1200), overspeed_ratio=0.15),
+    rewind=Unwind(stop=ms(1500, 1800), start=ms(1800, 2100), overspeed_ratio=0.1),
     accumulator=Accumulator(
-        strands=12, stroke_m=1.5, running_ratio=0.2, filled_ratio=0.95, reserve_ratio=0.05
+        strands=12,
+        stroke_m=1.5,
+        running_ratio=0.2,
+        filled_ratio=0.95,
+        reserve_ratio=0.05,
+        emptied_ratio=0.08,
     ),
 )
 
@@ -83,6 +89,14 @@ EXAMPLES: dict[str, dict[str, FieldValue]] = {
         "line": "line",
         "filled": signal("accumulator_full"),
         "running": signal("accumulator_level"),
+    },
+    "rewind": {"run": "rewind_run", "stopped": signal("rewind_stopped"), "at_speed": signal("rewind_fast")},
+    "take_up": {
+        "empty": "empty_take_up",
+        "rewind": "rewind",
+        "line": "line",
+        "emptied": signal("take_up_emptied"),
+        "running": signal("take_up_level"),
     },
     "roll": {"low": signal("roll_low"), "remaining": ms(20_000, 30_000), "unwind": "unwind"},
     "web_break": {"broken": signal("web_broken")},

@@ -14,7 +14,7 @@ from seqcheck.kernel.event import Cause
 from seqcheck.kernel.network import Network
 from seqcheck.kernel.pending import pending_events
 
-WIDENED = ("resumed_", "slowed_", "refilling", "settling", "lowering")
+WIDENED = ("resumed_", "slowed_", "refilling", "settling", "lowering", "draining", "rising")
 """How positions begin whose remaining time the model widened."""
 
 

@@ -20,6 +20,8 @@ SPLITS = 8
 """Ways tried to share the draw between its two durations; the attainable shares form one interval."""
 
 LEVEL_NAMES = {FROM_FULL: "filled level", FROM_RUNNING: "running level"}
+ROOM_NAMES = {FROM_FULL: "emptied level", FROM_RUNNING: "running level"}
+"""The levels where an accumulator takes web up."""
 
 Draws = tuple[tuple[DrawPart, Found], ...]
 
@@ -61,7 +63,7 @@ def greatest_sum(draws: Draws, level: int) -> DrawSum | None:
 
 def draws_in_a_row(monitor: DrawMonitor, draws: Draws) -> str:
     """Why draws that follow one another before the level is truly back are not known to fit; nothing if they do."""
-    for level, name in LEVEL_NAMES.items():
+    for level, name in level_names(monitor).items():
         worst = greatest_sum(draws, level)
         if worst is None:
             continue
@@ -70,6 +72,11 @@ def draws_in_a_row(monitor: DrawMonitor, draws: Draws) -> str:
         if worst.drawn_us > level_budget_us(monitor, level):
             return f"by bound: {len(worst.parts)} draws in a row from the {name} may add up to more than allowed"
     return ""
+
+
+def level_names(monitor: DrawMonitor) -> dict[int, str]:
+    """What the levels are called from which a draw can begin."""
+    return ROOM_NAMES if monitor.takes_up else LEVEL_NAMES
 
 
 def level_budget_us(monitor: DrawMonitor, level: int) -> int:
@@ -98,9 +105,12 @@ def _rank(part: DrawPart, found: Found) -> tuple[int, bool]:
     return found.value_us or 0, part.is_whole
 
 
-def draw_text(part: DrawPart) -> str:
+def draw_text(part: DrawPart, *, takes_up: bool = False) -> str:
     """What a kind of draw is, for people."""
     again = "" if part.is_first else f", draw {part.chain} in a row"
+    if takes_up:
+        end = "line stands" if part.by_line else "rewind is back"
+        return f"web taken up from the {ROOM_NAMES[part.level]} until the {end}{again}"
     end = "line stands" if part.by_line else "unwind is back"
     return f"web drawn from the {LEVEL_NAMES[part.level]} until the {end}{again}"
 
@@ -108,7 +118,7 @@ def draw_text(part: DrawPart) -> str:
 def draw_measure(sequence: Sequence, monitor: DrawMonitor, part: DrawPart, found: Found, is_exact: bool) -> Measure:
     """The greatest draw of a kind, in metres of web, against what its level holds above the reserve."""
     return Measure(
-        quantity=draw_text(part),
+        quantity=draw_text(part, takes_up=monitor.takes_up),
         unit="m",
         worst=metres_of(sequence, found.value_us or 0),
         limit=metres_of(sequence, level_budget_us(monitor, part.level)),
@@ -119,11 +129,12 @@ def draw_measure(sequence: Sequence, monitor: DrawMonitor, part: DrawPart, found
 def sum_measures(sequence: Sequence, monitor: DrawMonitor, draws: Draws) -> tuple[Measure, ...]:
     """The sums of draws in a row, from each level from which there are any: bounds."""
     found = []
-    for level, name in LEVEL_NAMES.items():
+    verb = "taken up" if monitor.takes_up else "drawn"
+    for level, name in level_names(monitor).items():
         worst = greatest_sum(draws, level)
         if worst is not None and len(worst.parts) > 1:
             measure = Measure(
-                quantity=f"web drawn from the {name} by {len(worst.parts)} draws in a row",
+                quantity=f"web {verb} from the {name} by {len(worst.parts)} draws in a row",
                 unit="m",
                 worst=metres_of(sequence, worst.drawn_us),
                 limit=metres_of(sequence, level_budget_us(monitor, level)),

@@ -120,7 +120,7 @@ class WatchBuilder:
             line_at_speed=self._fact(monitor.line, "is_at_speed"),
             line_standing=self._fact(monitor.line, "is_stopped"),
             line_slowing=self._fact(monitor.line, "is_slowing"),
-            full=self._fact(monitor.accumulator, "is_filled"),
+            full=self._fact(monitor.accumulator, "is_emptied" if monitor.takes_up else "is_filled"),
             at_running_level=self._fact(monitor.accumulator, "is_running_level"),
         )
 

@@ -100,6 +100,8 @@ class DrawMonitor:
     budget_us: int
     budget_running_us: int
     length_us: int
+    takes_up: bool = False
+    """A rewind in place of the unwind: room is used up instead of web, and the best level is `emptied`."""
 
 
 Monitor = StateMonitor | ReadMonitor | StopwatchMonitor | PrecedenceMonitor | DrawMonitor

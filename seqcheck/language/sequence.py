@@ -61,7 +61,7 @@ class Roll:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Unwind:
-    """The unwind drive: ramp times between line speed and standstill, and how much faster than the line it can run.
+    """The unwind drive, or the rewind's: ramp times between line speed and standstill, and how much faster than the line it can run.
 
     `compensation_ratio`: share of the roll's inertia that the drive takes over in ramps.
     """
@@ -82,6 +82,8 @@ class Accumulator:
     filled_ratio: float
     reserve_ratio: float
     carriage_kg: float | None = None
+    emptied_ratio: float | None = None
+    """Where it takes web up: the level when emptied for a cut-over."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,6 +94,7 @@ class MachineData:
     line: Line | None = None
     roll: Roll | None = None
     unwind: Unwind | None = None
+    rewind: Unwind | None = None
     accumulator: Accumulator | None = None
 
 

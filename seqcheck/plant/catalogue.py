@@ -12,10 +12,12 @@ from seqcheck.plant.guard import GUARD
 from seqcheck.plant.light_curtain import LIGHT_CURTAIN
 from seqcheck.plant.line_drive import LINE_DRIVE
 from seqcheck.plant.pushbutton import PUSHBUTTON
+from seqcheck.plant.rewind import REWIND
 from seqcheck.plant.roll import ROLL
 from seqcheck.plant.rotary_knife import ROTARY_KNIFE
 from seqcheck.plant.selector import SELECTOR
 from seqcheck.plant.sensor import SENSOR
+from seqcheck.plant.take_up import TAKE_UP
 from seqcheck.plant.timed import TIMED
 from seqcheck.plant.vacuum import VACUUM
 from seqcheck.plant.valve import VALVE
@@ -31,6 +33,8 @@ DEVICE_TYPES: dict[str, DeviceType] = {
         DRIVE,
         LINE_DRIVE,
         ACCUMULATOR,
+        REWIND,
+        TAKE_UP,
         ROLL,
         WEB_BREAK,
         GUARD,

@@ -41,6 +41,16 @@ _TENSION = (
     ("most", _quantity(Dimension.TENSION, "above this the web breaks")),
 )
 
+_WINDING = {
+    "stop": _times("from line speed to standstill", required=True),
+    "start": _times("from standstill to line speed", required=True),
+    "overspeed": _quantity(Dimension.RATIO, "how much faster than the line it can run"),
+    "compensation": _quantity(
+        Dimension.RATIO, "share of the roll's inertia that its drive takes over in ramps; 100 % if not given"
+    ),
+}
+"""The fields of an unwind, and of a rewind."""
+
 SECTIONS: dict[str, dict[str, MachineField]] = {
     "scan": {
         "period": _times("between two reads of the inputs", required=True),
@@ -63,20 +73,17 @@ SECTIONS: dict[str, dict[str, MachineField]] = {
         "outside": _quantity(Dimension.LENGTH, "diameter of a new roll", required=True),
         "core": _quantity(Dimension.LENGTH, "diameter of the core", required=True),
     },
-    "unwind": {
-        "stop": _times("from line speed to standstill", required=True),
-        "start": _times("from standstill to line speed", required=True),
-        "overspeed": _quantity(Dimension.RATIO, "how much faster than the line it can run"),
-        "compensation": _quantity(
-            Dimension.RATIO, "share of the roll's inertia that its drive takes over in ramps; 100 % if not given"
-        ),
-    },
+    "unwind": _WINDING,
+    "rewind": _WINDING,
     "accumulator": {
         "strands": MachineField(meaning="number of strands", form="count", required=True),
         "stroke": _quantity(Dimension.LENGTH, "travel of the carriage", required=True),
         "running": _quantity(Dimension.RATIO, "level in production", required=True),
-        "filled": _quantity(Dimension.RATIO, "level when filled for a splice", required=True),
+        "filled": _quantity(
+            Dimension.RATIO, "level when filled for a splice; at a rewind the highest level allowed", required=True
+        ),
         "reserve": _quantity(Dimension.RATIO, "level that must always be left", required=True),
+        "emptied": _quantity(Dimension.RATIO, "at a rewind: level when emptied for a cut-over"),
         "carriage": _quantity(Dimension.MASS, "mass of the carriage; 0 kg if not given"),
     },
 }
@@ -142,6 +149,7 @@ def read_machine_data(document: MapNode, log: ProblemLog) -> MachineData:
         line=_line(_section(document, "line", log), log),
         roll=_roll(_section(document, "roll", log), log),
         unwind=_unwind(_section(document, "unwind", log), log),
+        rewind=_unwind(_section(document, "rewind", log), log),
         accumulator=_accumulator(_section(document, "accumulator", log), log),
     )
 
@@ -204,7 +212,7 @@ def _unwind(values: _Values | None, log: ProblemLog) -> Unwind | None:
 def _accumulator(values: _Values | None, log: ProblemLog) -> Accumulator | None:
     if values is None:
         return None
-    for name in ("running", "filled", "reserve"):
+    for name in ("running", "filled", "reserve", "emptied"):
         if values.number_or_zero(name) > 1:
             log.note(values.place(name), "a level of at most 100 %", f"{values.number_or_zero(name):.0%}")
     if values.number("stroke") == 0:
@@ -213,6 +221,9 @@ def _accumulator(values: _Values | None, log: ProblemLog) -> Accumulator | None:
     known = [level for level in levels if level is not None]
     if known != sorted(known):
         log.note(values.section.place, "levels with reserve <= running <= filled", "another order")
+    emptied = values.number("emptied")
+    if emptied is not None and not values.number_or_zero("reserve") <= emptied <= values.number_or_zero("running"):
+        log.note(values.place("emptied"), "a level with reserve <= emptied <= running", f"{emptied:.0%}")
     return Accumulator(
         strands=values.count("strands"),
         stroke_m=values.number_or_zero("stroke") / _MM_PER_M,
@@ -220,6 +231,7 @@ def _accumulator(values: _Values | None, log: ProblemLog) -> Accumulator | None:
         filled_ratio=values.number_or_zero("filled"),
         reserve_ratio=values.number_or_zero("reserve"),
         carriage_kg=values.number("carriage"),
+        emptied_ratio=emptied,
     )
 
 

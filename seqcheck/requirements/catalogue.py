@@ -18,6 +18,7 @@ from seqcheck.requirements.requirement import RequirementKind
 from seqcheck.requirements.roll_end import ROLL_END
 from seqcheck.requirements.stop_position import STOP_POSITION
 from seqcheck.requirements.tail import TAIL
+from seqcheck.requirements.take_up import TAKE_UP
 from seqcheck.requirements.tension import TENSION
 
 REQUIREMENT_KINDS: dict[str, RequirementKind] = {
@@ -39,5 +40,6 @@ REQUIREMENT_KINDS: dict[str, RequirementKind] = {
         TENSION,
         TAIL,
         STOP_POSITION,
+        TAKE_UP,
     )
 }
