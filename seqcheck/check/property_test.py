@@ -16,11 +16,11 @@ from seqcheck.check.watched_runs import WatchedRuns, refutes, watched_runs
 from seqcheck.check.witness import witness_lines
 from seqcheck.kernel.observer import StopwatchMonitor
 from seqcheck.language.sequence import Requirement, Sequence
-from seqcheck.simulate.drawn_run import Stage
 from seqcheck.simulate.measures import Noticed
 from seqcheck.simulate.replay import replay
 from seqcheck.simulate.run import Run
 from seqcheck.simulate.scenario import scenario_of
+from seqcheck.simulate.stage import Stage
 from seqcheck.simulate.strategies import Drawing, DrawnRun, Setting, drawn_runs
 
 MOST_SHRINKING = 400

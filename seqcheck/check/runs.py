@@ -25,11 +25,12 @@ from seqcheck.language.expression import parse_expression
 from seqcheck.language.sequence import Given, Hypothesis, Sequence
 from seqcheck.quantities.time import MICROSECONDS_PER_SECOND, format_time
 from seqcheck.reader.read import read_sequence
-from seqcheck.simulate.drawn_run import Allowed, Stage
+from seqcheck.simulate.drawn_run import Allowed
 from seqcheck.simulate.run import Run
 from seqcheck.simulate.scenario import scenario_of
 from seqcheck.simulate.scenario_text import scenario_text
 from seqcheck.simulate.sequence_run import network_of
+from seqcheck.simulate.stage import Stage
 from seqcheck.simulate.strategies import Drawing, DrawnRun, Setting, drawn_runs
 
 Kind = TypeVar("Kind")

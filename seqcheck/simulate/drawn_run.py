@@ -7,12 +7,12 @@ shrinks the run. Reads that change nothing are placed only once it is known whic
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import Protocol
 
 from seqcheck.kernel.choices import changes
 from seqcheck.kernel.event import READ, WRITE, Cause, Edge
-from seqcheck.kernel.fire import Firing, with_watches
+from seqcheck.kernel.fire import with_watches
 from seqcheck.kernel.network import ANYTHING, Network
 from seqcheck.kernel.pending import ages_pending
 from seqcheck.kernel.settle import InstantLoopError
@@ -25,6 +25,7 @@ from seqcheck.simulate.measures import Noticed
 from seqcheck.simulate.read_placing import Periods, Stretch, idle_reads, idle_reads_until, stretches_of_next
 from seqcheck.simulate.run import Run, RunStop
 from seqcheck.simulate.running import OvershotError, Running, Window, begin, is_idle
+from seqcheck.simulate.stage import Stage
 
 UNITS_US = (1_000_000, 100_000, 10_000, 1_000)
 """Acts and failures come at whole multiples of these, the roundest first."""
@@ -58,50 +59,6 @@ Enough = Callable[[Noticed], bool]
 
 MOST_FINE = 60
 """Times in one run that are drawn each by itself: fewer numbers shrink better."""
-
-MOST_KNOWN = 200_000
-"""Edges that a stage remembers before it starts anew; some hundred MB."""
-
-
-@dataclass(slots=True)
-class Stage:
-    """A network to draw runs on, and what has been worked out on it so far. Mutable: it only ever learns.
-
-    `network` is built with `choose` and `at_read` off; `core` is the same without its monitors, which only the edge that is
-    taken is shown to. Failures that show nothing happen when something goes otherwise because of them.
-    """
-
-    network: Network
-    core: Network = field(init=False)
-    edges: dict[object, Edge] = field(default_factory=dict)
-    free: dict[object, tuple[Edge, ...]] = field(default_factory=dict)
-
-    def __post_init__(self) -> None:
-        """Make the core."""
-        options = replace(self.network.options, late=True, repairs=False)
-        self.core = replace(self.network, options=options, watches=())
-
-    def edge(self, identity: object, find: Callable[[], Edge]) -> Edge:
-        """The edge known by this identity, or found and remembered."""
-        found = self.edges.get(identity)
-        if found is None:
-            if len(self.edges) >= MOST_KNOWN:
-                self.edges.clear()
-            found = self.edges[identity] = find()
-        return found
-
-    def free_edges(self, state: State, allowed: frozenset[int], again: frozenset[int]) -> tuple[Edge, ...]:
-        """What may happen at any time in `state` (without monitors), with one of the failures `allowed`."""
-        identity = (state, allowed, again)
-        found = self.free.get(identity)
-        if found is None:
-            if len(self.free) >= MOST_KNOWN:
-                self.free.clear()
-            found = self.free[identity] = Firing(
-                self.core, state, allowed, int(bool(allowed)), again
-            ).free_edges()
-        return found
-
 
 def drawn_run(stage: Stage, start: Start, allowed: Allowed, numbers: Numbers, enough: Enough) -> Run:
     """A run on a stage; it ends as soon as something is noticed that is `enough`."""

@@ -12,8 +12,9 @@ from functools import cache
 from hypothesis import strategies as st
 
 from seqcheck.kernel.start import Start
-from seqcheck.simulate.drawn_run import Allowed, Enough, Stage, drawn_run
+from seqcheck.simulate.drawn_run import Allowed, Enough, drawn_run
 from seqcheck.simulate.run import Run
+from seqcheck.simulate.stage import Stage
 
 _FIRST = 7 * 10**12 + 17
 """Numbers are drawn from here on. Hypothesis mixes constants of whatever modules are loaded into what it draws, and there are

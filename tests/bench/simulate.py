@@ -1,22 +1,29 @@
-"""Concrete runs: power-up, production, one splice and back to production, beside as many plain timeouts of simpy."""
+"""Concrete runs: power-up, production, one splice and back to production, beside simpy and plain `transitions`.
+
+simpy runs as many plain timeouts; `transitions` runs the same charts, with the inputs of the same reads, and no machine at all.
+"""
 
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Generator
+from collections.abc import Callable, Generator, Iterator
 from typing import Any
 
 from bench.own_process import Values, in_own_process
 from bench.settings import FLAGSHIP, REPOSITORY, Settings
 from bench.table import Table, ratio
 
+from seqcheck.kernel.event import Cause
 from seqcheck.kernel.network import Network
 from seqcheck.language.sequence import Sequence
 from seqcheck.quantities.time import MICROSECONDS_PER_SECOND
 from seqcheck.reader.read import read_sequence
+from seqcheck.simulate.chart_machine import ChartMachines
 from seqcheck.simulate.chooser import Scripted, earliest
 from seqcheck.simulate.interventions import Does, Intervention
 from seqcheck.simulate.run import Run
+from seqcheck.simulate.scenario import scenario_of
+from seqcheck.simulate.scenario_run import run_scenario
 from seqcheck.simulate.sequence_run import network_of
 from seqcheck.simulate.simulate import simulate
 
@@ -37,6 +44,9 @@ ACTS = (
     (14.2, "splice_request", "releases"),
 )
 """Seconds, device, act: reset, prepare a leader, ask for the splice."""
+SIMPY = "simpy, plain timeouts"
+TRANSITIONS = "plain transitions, charts alone"
+Read = tuple[int, frozenset[str], frozenset[str]]
 CYCLE = ("restarting", "ready", "filling", "stopping", "cutting", "starting", "refilling", "ready")
 """Steps of the chart `splice` that a whole cycle enters in this order; without them the figures would be of something else."""
 
@@ -52,9 +62,25 @@ def simulate_table(settings: Settings) -> Table:
     return Table(
         name="simulate",
         title=f"One cycle of {FLAGSHIP} at earliest times, no physics{cycle}",
-        columns=("by", "events and reads", "seconds a run", "runs a second", "events a second", "times simpy's seconds"),
+        columns=(
+            "by",
+            "events and reads",
+            "seconds a run",
+            "runs a second",
+            "events a second",
+            "times simpy's seconds",
+            "times transitions' seconds",
+        ),
         rows=tuple(
-            (name, events, took_s, 1 / took_s, ratio(events, took_s), ratio(took_s, seconds["simpy, plain timeouts"]))
+            (
+                name,
+                events,
+                took_s,
+                1 / took_s,
+                ratio(events, took_s),
+                ratio(took_s, seconds[SIMPY]),
+                ratio(took_s, seconds[TRANSITIONS]),
+            )
             for name, took_s in seconds.items()
         ),
         notes=(found.stopped or found.values["note"],),
@@ -67,10 +93,14 @@ def timed(times: int) -> Values:
     network = network_of(sequence)
     run = _run(network, None)
     moments_us = _moments_us(run)
+    reads = tuple(_reads(network, run))
+    scenario = scenario_of(network, run.schedule, "one cycle", (), run.end_us)
     ways = {
         "seqcheck": lambda: _run(network, None),
         "seqcheck, each read compared with independent charts": lambda: _run(network, sequence),
-        "simpy, plain timeouts": lambda: _simpy(moments_us),
+        "seqcheck, the same run as a listed scenario": lambda: run_scenario(network, scenario),
+        SIMPY: lambda: _simpy(moments_us),
+        TRANSITIONS: lambda: _transitions(sequence, reads),
     }
     return {
         "events": len(moments_us),
@@ -108,6 +138,30 @@ def _simpy(moments_us: tuple[int, ...]) -> None:
 
     environment.process(ticking())
     environment.run()
+
+
+def _reads(network: Network, run: Run) -> Iterator[Read]:
+    """Each read of a run: when, the inputs that were on, and the outputs."""
+    idle_us = list(run.schedule.idle_read_times_us)
+    state = run.schedule.start
+
+    def read(time_us: int) -> Read:
+        return time_us, frozenset(network.signals_in(state.seen)), frozenset(network.outputs_in(state.written))
+
+    for happening in run.schedule.happenings:
+        while idle_us and idle_us[0] < happening.time_us:
+            yield read(idle_us.pop(0))
+        if happening.edge.event.cause is Cause.READ:
+            yield read(happening.time_us)
+        state = happening.edge.target
+    yield from (read(time_us) for time_us in idle_us)
+
+
+def _transitions(sequence: Sequence, reads: tuple[Read, ...]) -> None:
+    """The charts as machines of `transitions`, given the inputs of each read."""
+    charts = ChartMachines(sequence)
+    for time_us, inputs, written in reads:
+        charts.read(time_us, inputs, written)
 
 
 def _took_s(way: Callable[[], object]) -> float:

@@ -13,13 +13,14 @@ from seqcheck.kernel.pending import pending_events
 from seqcheck.kernel.start import normal_start
 from seqcheck.language.sequence import Hypothesis
 from seqcheck.simulate.chooser import Chooser, Scripted, Seeded, earliest, latest
-from seqcheck.simulate.drawn_run import Allowed, Stage
+from seqcheck.simulate.drawn_run import Allowed
 from seqcheck.simulate.interventions import Does, Intervention
 from seqcheck.simulate.recording import event_table
 from seqcheck.simulate.run import Run, RunStop
 from seqcheck.simulate.scenario import scenario_of
 from seqcheck.simulate.scenario_run import run_scenario
 from seqcheck.simulate.simulate import simulate
+from seqcheck.simulate.stage import Stage
 from seqcheck.simulate.strategies import Drawing, DrawnRun, Setting, drawn_runs
 
 SPLICER = trial("splicer")
