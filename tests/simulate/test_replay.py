@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from random import Random
 
@@ -10,7 +11,9 @@ from simulate.reduced_run import ReducedRun
 from simulate.trial_files import concrete, reduced, trial
 
 from seqcheck.kernel.event import Cause
+from seqcheck.kernel.part import Control, Positions
 from seqcheck.kernel.schedule import Happening, Schedule
+from seqcheck.kernel.state import State
 from seqcheck.simulate.chooser import Scripted, Seeded, earliest
 from seqcheck.simulate.interventions import Does, Intervention
 from seqcheck.simulate.replay import replay
@@ -112,19 +115,20 @@ def test_an_idle_read_that_would_change_something_is_refused() -> None:
 
 
 @pytest.mark.parametrize(
-    "change",
+    "changed",
     [
-        {"memory": (1,) * 20},
-        {"computed": 0},
-        {"plant": (1, 0, 0, 0, 1, 0)},
-        {"stuck_on": 1},
+        lambda target: target._replace(control=Control((1,) * 20, target.computed, target.written)),
+        lambda target: target._replace(control=Control(target.memory, 0, target.written)),
+        lambda target: target._replace(positions=Positions((1, 0, 0, 0, 1, 0))),
+        lambda target: target._replace(stuck_on=1),
     ],
+    ids=["memory", "computed", "positions", "stuck contact"],
 )
-def test_a_state_that_is_not_reached_is_refused(change: dict[str, object]) -> None:
+def test_a_state_that_is_not_reached_is_refused(changed: Callable[[State], State]) -> None:
     schedule = _splice()
     index = _index(schedule, Cause.READ)
     happening = schedule.happenings[index]
-    target = happening.edge.target._replace(**change)
+    target = changed(happening.edge.target)
     forged = _with(schedule, index, replace(happening, edge=happening.edge._replace(target=target)))
     reason = "the read does not do what the schedule says: controller splice enters clamping"
     assert replay(NETWORK, forged).reason == f"time 16 ms: {reason}"
