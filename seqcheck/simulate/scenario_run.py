@@ -29,7 +29,8 @@ def run_scenario(network: Network, scenario: Scenario, cross_check: Sequence | N
     """The run of a scenario on `network`, built with `choose` and `at_read` off.
 
     A listed run that cannot go on as listed ends as refused, with the time and the reason in its note. `cross_check`: the
-    sequence of the network; each read is then compared with independent charts.
+    sequence of the network; each read is then compared with independent charts, which take a time to be over in the instant of its
+    end: no reads may be listed before the end of a time in the same instant.
     """
     start = _start(network, scenario)
     if scenario.times is not Times.LISTED:
