@@ -1,0 +1,1 @@
+"""What a safety reviewer reads: the facts as dataclasses, and their writers."""
