@@ -62,6 +62,7 @@ LATE = {
     "cli/version.py": {"importlib"},
     # A help text must not wait for everything that its command needs.
     "cli/budget_command.py": {"seqcheck.cli.budgeting"},
+    "cli/track_command.py": {"seqcheck.cli.tracking"},
     "cli/check_command.py": {"seqcheck.cli.checking"},
     "cli/simulate_command.py": {"seqcheck.cli.simulating", "seqcheck.cli.simulating_runs", "seqcheck.cli.scenario_running"},
     "check/check_both.py": {"seqcheck.check.property_test"},  # loads hypothesis

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from seqcheck.check.attained import Claim, attain
 from seqcheck.check.bound import rests_on_bound
@@ -16,7 +16,7 @@ from seqcheck.check.draw import (
     sum_measures,
 )
 from seqcheck.check.group import Group
-from seqcheck.check.measured import figure_measure, measured
+from seqcheck.check.measured import broken_by_bound, figure_measure, is_measured, measured
 from seqcheck.check.outcome import Measure, RequirementOutcome, Witness
 from seqcheck.check.witness import witness_of
 from seqcheck.check.work import Wanted
@@ -36,6 +36,7 @@ from seqcheck.kernel.observer import (
 )
 from seqcheck.language.expression import And, to_text
 from seqcheck.language.sequence import Requirement, Sequence
+from seqcheck.requirements.catalogue import REQUIREMENT_KINDS
 from seqcheck.requirements.requirement import Figure
 from seqcheck.requirements.verdict import Verdict
 from seqcheck.simulate.replay import Replay
@@ -94,7 +95,12 @@ def judge(case: Case) -> RequirementOutcome:
     untested = _vacuous_because(case)
     if untested:
         return _outcome(case, Verdict.VACUOUS, untested, None)
-    return _outcome(case, Verdict.HOLDS, "", None)
+    held = _outcome(case, Verdict.HOLDS, "", None)
+    kind = REQUIREMENT_KINDS[case.requirement.kind]
+    if kind.measured is not None and not is_measured(held.measures):
+        return replace(held, verdict=Verdict.VACUOUS, reason="what it speaks of never ends in any run")
+    broken = broken_by_bound(held.measures) if kind.rests_on_figures else ""
+    return replace(held, verdict=Verdict.UNDECIDED, reason=broken) if broken else held
 
 
 def _outcome(case: Case, verdict: Verdict, reason: str, witness: Witness | None) -> RequirementOutcome:

@@ -29,7 +29,7 @@ def measured(
     if kind.measured is None:
         return plain
     spreads = tuple(_spread(part[0]) if part else None for part in durations)
-    is_exact = all(spread is None or spread.is_exact for spread in spreads)
+    is_exact = not kind.rests_on_figures and all(spread is None or spread.is_exact for spread in spreads)
     figures = kind.measured(requirement, sequence, spreads)
     return tuple(figure_measure(figure, is_exact=is_exact) for figure in figures) or plain
 
@@ -37,3 +37,14 @@ def measured(
 def _spread(measure: Measure) -> Spread:
     shortest = measure.worst if measure.best is None else measure.best
     return Spread(shortest_us=round(shortest), longest_us=round(measure.worst), is_exact=measure.is_exact)
+
+
+def is_measured(measures: tuple[Measure, ...]) -> bool:
+    """Whether durations have come to stand for something: no figure is a time."""
+    return any(measure.unit != "us" for measure in measures)
+
+
+def broken_by_bound(measures: tuple[Measure, ...]) -> str:
+    """Why figures that no one run need attain leave a requirement undecided, or nothing if they keep their limits."""
+    broken = [measure.quantity for measure in measures if measure.margin is not None and measure.margin < 0]
+    return f"by bound: {', '.join(broken)}" if broken else ""

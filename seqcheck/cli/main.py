@@ -18,6 +18,7 @@ from seqcheck.cli.draw_command import draw
 from seqcheck.cli.exit_code import BAD_INPUT, INTERRUPTED
 from seqcheck.cli.schema_command import schema
 from seqcheck.cli.simulate_command import simulate
+from seqcheck.cli.track_command import track
 from seqcheck.cli.version import print_version
 from seqcheck.errors import SeqcheckError, SequenceFileError
 
@@ -41,6 +42,7 @@ app.command(epilog="Example: seqcheck simulate line3.yaml --until 20s --act 1s:s
 )
 app.command(epilog="Example: seqcheck budget line3.yaml --svg budget.svg")(budget)
 app.command(epilog="Example: seqcheck draw line3.yaml --into drawings")(draw)
+app.command(epilog="Example: seqcheck track line3.yaml --json counts.json")(track)
 app.command(epilog="Example: seqcheck schema > seqcheck.schema.json")(schema)
 
 

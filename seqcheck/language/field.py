@@ -37,6 +37,12 @@ class FieldKind(Enum):
     """`15 %` -> 0.15."""
     LENGTH = "length"
     """`1.5 m` -> millimetres as float."""
+    LENGTH_RANGE = "length range"
+    """`17.2..17.4 m` -> millimetres, least and most."""
+    COUNTS = "counts"
+    """`13000 counts` -> float."""
+    COUNTS_PER_LENGTH = "counts per length"
+    """`998..1002 counts/m` -> counts per metre, least and most."""
     FORCE = "force"
     """`60 N` -> newtons as float."""
     SPEED = "speed"
@@ -121,6 +127,7 @@ FieldValue = (
     | Expression
     | tuple[Expression, ...]
     | tuple[str, ...]
+    | tuple[float, float]
     | tuple[FreeState, ...]
     | tuple[Act, ...]
 )

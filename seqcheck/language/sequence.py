@@ -61,7 +61,7 @@ class Roll:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Unwind:
-    """The unwind drive, or the rewind's: ramp times between line speed and standstill, and how much faster than the line it can run.
+    """The unwind drive, or the rewind: ramp times between line speed and standstill, and how much faster than the line it can run.
 
     `compensation_ratio`: share of the roll's inertia that the drive takes over in ramps.
     """

@@ -38,6 +38,8 @@ class Dimension(Enum):
     TORQUE = ("a torque", "N m", "20 N m")
     MASS = ("a mass", "kg", "300 kg")
     INERTIA = ("a moment of inertia", "kg m2", "12 kg m2")
+    COUNTS = ("a number of counts", "count", "13000 counts")
+    COUNTS_PER_LENGTH = ("counts per length", "count/m", "1000 counts/m")
     RATIO = ("a ratio", "", "15 %")
 
     @property
@@ -74,6 +76,33 @@ def parse_quantity(text: str, dimension: Dimension) -> float:
     if factor is None or Fraction(match[1]) * factor > LARGEST_NUMBER:
         raise _unexpected(text, dimension)
     return float(Fraction(match[1]) * factor)
+
+
+def parse_quantity_range(text: str, dimension: Dimension) -> tuple[float, float]:
+    """Return both ends of a text such as `17.2..17.4 m` or `980 mm..1 m`; one quantity stands for both.
+
+    A first number without a unit has that of the second.
+
+    Raises ValueError as `parse_quantity` does, and if the larger one stands first.
+    """
+    first, dots, second = text.partition("..")
+    if not dots:
+        only = parse_quantity(text, dimension)
+        return only, only
+    most = parse_quantity(second, dimension)
+    has_unit = _QUANTITY.fullmatch(first.strip(" "))
+    if has_unit is not None and has_unit[2] == "":
+        first = f"{first.strip(' ')} {_unit_of(second)}"
+    least = parse_quantity(first, dimension)
+    if least > most:
+        raise ValueError(f"expected the smaller one first, found {text!r}")
+    return least, most
+
+
+def _unit_of(text: str) -> str:
+    match = _QUANTITY.fullmatch(text.strip(" "))
+    assert match is not None, "the text has been parsed"
+    return match[2]
 
 
 def _unexpected(text: str, dimension: Dimension) -> ValueError:

@@ -13,7 +13,7 @@ from seqcheck.language.document import MapNode, Node
 from seqcheck.language.field import Field, FieldKind, FieldValue, Signal
 from seqcheck.language.sequence import Entry
 from seqcheck.quantities.time import TimeRange, parse_time, parse_time_range
-from seqcheck.quantities.units import Dimension, parse_quantity
+from seqcheck.quantities.units import Dimension, parse_quantity, parse_quantity_range
 from seqcheck.reader.acts import read_acts
 from seqcheck.reader.condition import read_condition, read_conditions
 from seqcheck.reader.free_state import read_free_states
@@ -124,6 +124,14 @@ def _quantity(dimension: Dimension) -> Callable[[Node, Field, ProblemLog], float
     return lambda node, field, log: read_quantity(node, repr(field.name), dimension, log)
 
 
+def _quantity_range(dimension: Dimension) -> Callable[[Node, Field, ProblemLog], tuple[float, float] | None]:
+    def read(node: Node, field: Field, log: ProblemLog) -> tuple[float, float] | None:
+        expected = f"{dimension.label} such as '{dimension.example}', or a range of it, for {field.name!r}"
+        return read_parsed(node, expected, lambda text: parse_quantity_range(text, dimension), log)
+
+    return read
+
+
 def _name(node: Node, field: Field, log: ProblemLog) -> str | None:
     """Return a name defined elsewhere; it may have dots, so its shape is checked when it is looked up."""
     return read_text(node, _expected(field, "a name"), log)
@@ -156,6 +164,9 @@ READERS: dict[FieldKind, Callable[[Node, Field, ProblemLog], FieldValue | None]]
     ),
     FieldKind.RATIO: _quantity(Dimension.RATIO),
     FieldKind.LENGTH: _quantity(Dimension.LENGTH),
+    FieldKind.LENGTH_RANGE: _quantity_range(Dimension.LENGTH),
+    FieldKind.COUNTS: _quantity(Dimension.COUNTS),
+    FieldKind.COUNTS_PER_LENGTH: _quantity_range(Dimension.COUNTS_PER_LENGTH),
     FieldKind.FORCE: _quantity(Dimension.TENSION),
     FieldKind.SPEED: _quantity(Dimension.SPEED),
     FieldKind.WORD: _word,

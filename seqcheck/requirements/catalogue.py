@@ -14,6 +14,7 @@ from seqcheck.requirements.order import ORDER
 from seqcheck.requirements.reaction import REACTION
 from seqcheck.requirements.recovery import RECOVERY
 from seqcheck.requirements.refill import REFILL
+from seqcheck.requirements.reject import REJECT
 from seqcheck.requirements.requirement import RequirementKind
 from seqcheck.requirements.roll_end import ROLL_END
 from seqcheck.requirements.stop_position import STOP_POSITION
@@ -41,5 +42,6 @@ REQUIREMENT_KINDS: dict[str, RequirementKind] = {
         TAIL,
         STOP_POSITION,
         TAKE_UP,
+        REJECT,
     )
 }

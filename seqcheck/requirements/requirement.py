@@ -12,17 +12,22 @@ from seqcheck.language.sequence import Requirement, Sequence
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Figure:
-    """A number worked out from the machine's data, against its limit; `is_least`: it must not be below the limit."""
+    """A number worked out from the machine's data, against its limit; `is_least`: it must not be below the limit.
+
+    `limit` None: it is told, and nothing is asked of it.
+    """
 
     quantity: str
     unit: str
     worst: float
-    limit: float
+    limit: float | None
     is_least: bool = False
 
     @property
     def holds(self) -> bool:
         """Whether the limit is kept."""
+        if self.limit is None:
+            return True
         return self.worst >= self.limit if self.is_least else self.worst <= self.limit
 
 
@@ -54,5 +59,7 @@ class RequirementKind:
     measured: Callable[[Requirement, Sequence, tuple[Spread | None, ...]], tuple[Figure, ...]] | None = None
     """For a kind whose durations mean something else, such as a length of web: from what each monitor measured (None: nothing)
     to figures against their limits."""
+    rests_on_figures: bool = False
+    """Whether what it `measured` must keep its limits too: durations of different runs added up, where a broken one is no proof."""
     on_machine: bool = False
     """Whether it is judged on what the machine does even where no condition of it names a fact."""

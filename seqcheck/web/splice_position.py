@@ -72,6 +72,41 @@ class CountWindow:
     latest: int
 
 
+class Encoder(Enum):
+    """Where the encoder is that counts."""
+
+    LINE = "line"
+    """Behind the accumulator, in the line."""
+    UNWIND = "unwind"
+    """Before the accumulator, at the unwind or splice head."""
+
+
+@dataclass(frozen=True, slots=True)
+class LengthOfTime:
+    """A time known to lie between two bounds, both included."""
+
+    least_s: float
+    most_s: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Way:
+    """The fixed lengths from splice head to accumulator and from accumulator to gate, and where the encoder is."""
+
+    before: LengthRange
+    after: LengthRange
+    encoder: Encoder
+
+
+@dataclass(frozen=True, slots=True)
+class Passages:
+    """Counts at which the splice enters the accumulator, leaves it, and is at the gate."""
+
+    entry: CountWindow
+    exit: CountWindow
+    gate: CountWindow
+
+
 def splice_to_gate_m(*, path_m: float, content_at_splice_m: float, passed_gate_m: float) -> float:
     """Web still to pass the gate before the splice does: P + C(0) - G; negative once it is past.
 
@@ -133,6 +168,62 @@ def latest_gate_command_count(
     """
     require_positive("length_per_count", length_per_count.least_m)
     return window.earliest - math.ceil(speed_m_per_s * gate_time_s / length_per_count.least_m)
+
+
+def content_while_standing_m(
+    *, content_at_stop: LengthRange, line_speed_m_per_s: float, since_stop_s: LengthOfTime, since_standstill_s: LengthOfTime
+) -> LengthRange:
+    """Content at a moment while the unwind stands and the line runs on; never below nothing.
+
+    `since_stop_s` is the time since the unwind began its linear stop from line speed at t0, `since_standstill_s` since it stood
+    at t1. Each range may come from another run: the result is a bound.
+
+    Source: content(0) less v (t - t0) - v (t1 - t0) / 2 = v / 2 ((t - t0) + (t - t1)), conservation of length.
+    """
+    half_m_per_s = line_speed_m_per_s / 2
+    most_drawn_m = half_m_per_s * (since_stop_s.most_s + since_standstill_s.most_s)
+    least_drawn_m = half_m_per_s * (since_stop_s.least_s + since_standstill_s.least_s)
+    return LengthRange(
+        max(0.0, content_at_stop.least_m - most_drawn_m), max(0.0, content_at_stop.most_m - least_drawn_m)
+    )
+
+
+def passages(
+    way: Way, content: LengthRange, store: LengthRange, length_per_count: LengthRange, start_late_m: float = 0.0
+) -> Passages:
+    """Counts at which the splice line itself is at the accumulator's entry, its exit and the gate, rounded outwards.
+
+    `content` is the accumulator's content at the splice, `store` all it can be later, `start_late_m` the most web that passes
+    the encoder before its count is zero. With an encoder in the line the entry is known no better than the content then; with one
+    at the head it is the exit and the gate.
+
+    Raises ValueError if the length per count is not positive.
+    Source: module docstring: F counts up to path before (entry), and up to path before + C (exit); G = F + C(0) - C.
+    """
+    require_positive("length_per_count", length_per_count.least_m)
+    before, after = way.before, way.after
+    if way.encoder is Encoder.LINE:
+        entry = LengthRange(before.least_m + content.least_m - store.most_m, before.most_m + content.most_m - store.least_m)
+        leaving = _sum(before, content)
+    else:
+        entry, leaving = before, _sum(before, store)
+    gate = _sum(leaving, after)
+    places = (entry, leaving, gate)
+    return Passages(
+        *(_counts(LengthRange(place.least_m - start_late_m, place.most_m), length_per_count) for place in places)
+    )
+
+
+def _sum(first: LengthRange, second: LengthRange) -> LengthRange:
+    return LengthRange(first.least_m + second.least_m, first.most_m + second.most_m)
+
+
+def _counts(place: LengthRange, length_per_count: LengthRange) -> CountWindow:
+    """The counts of a place; the splice is at no place before the count begins."""
+    return CountWindow(
+        earliest=math.floor(max(0.0, place.least_m) / length_per_count.most_m),
+        latest=math.ceil(max(0.0, place.most_m) / length_per_count.least_m),
+    )
 
 
 def stop_position_m(

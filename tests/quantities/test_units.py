@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from seqcheck.quantities.units import Dimension, parse_quantity
+from seqcheck.quantities.units import Dimension, parse_quantity, parse_quantity_range
 
 
 @pytest.mark.parametrize(
@@ -99,3 +99,26 @@ def test_any_text_is_read_or_refused_in_order(text: str, dimension: Dimension) -
 def test_pint_is_loaded_only_for_the_first_unit() -> None:
     program = "import sys, seqcheck.quantities.units; sys.exit('pint' in sys.modules)"
     assert subprocess.run([sys.executable, "-c", program], check=False).returncode == 0
+
+
+@pytest.mark.parametrize(
+    ("text", "ends"),
+    [
+        ("17.2..17.4 m", (17200.0, 17400.0)),
+        ("980 mm .. 1 m", (980.0, 1000.0)),
+        ("1 ft", (304.8, 304.8)),
+    ],
+)
+def test_a_range_of_lengths_shares_its_unit(text: str, ends: tuple[float, float]) -> None:
+    assert parse_quantity_range(text, Dimension.LENGTH) == ends
+
+
+@pytest.mark.parametrize("text", ["2..1 m", "1..", "..1 m", "1..2", "1 s..2 m", "1..2..3 m"])
+def test_what_is_no_range_of_lengths_is_refused(text: str) -> None:
+    with pytest.raises(ValueError, match="expected"):
+        parse_quantity_range(text, Dimension.LENGTH)
+
+
+def test_counts_per_length_in_feet() -> None:
+    """304.8 counts a foot are 1000 a metre; the foot is 0.3048 m exactly (international foot)."""
+    assert parse_quantity_range("304.8 counts/ft", Dimension.COUNTS_PER_LENGTH) == (1000.0, 1000.0)

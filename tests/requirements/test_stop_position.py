@@ -93,3 +93,8 @@ def test_a_drive_that_is_none_is_a_mistake_in_the_file() -> None:
     text = f"{NIP}  - {{id: R, stop position: 7 mm, tolerance: 3 mm, {FIELDS.replace('drive: nip', 'drive: mark')}}}\n"
     with pytest.raises(SequenceFileError, match="expected a device of type drive, found 'mark'"):
         read_sequence_text(text, "trial.yaml")
+
+
+def test_a_mark_that_never_comes_is_no_pass() -> None:
+    never = NIP.replace("next: {creep: p}", "next: {creep: p AND NOT p}")
+    assert stopped_at("6.6 mm", "2.4 mm", nip=never).verdict.value == "vacuous"

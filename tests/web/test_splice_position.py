@@ -3,12 +3,21 @@
 import math
 from collections import deque
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from seqcheck.web import splice_position
-from seqcheck.web.splice_position import CountWindow, LengthRange, Section, SplicePath
+from seqcheck.web.splice_position import (
+    CountWindow,
+    Encoder,
+    LengthOfTime,
+    LengthRange,
+    Section,
+    SplicePath,
+    Way,
+)
 
 PIECES = st.lists(st.tuples(st.integers(0, 4), st.integers(0, 4)), min_size=1, max_size=60)
 
@@ -155,3 +164,80 @@ def test_a_gate_too_near_gives_a_negative_count_rounded_outwards():
     """By hand: 1 + 0 - 2 = -1 m, most counts at 0.25 m a count: -4; latest 2 m at 0.25 m: 8."""
     path = SplicePath(fixed=LengthRange(1.0, 1.0), content=LengthRange(0.0, 1.0), start_late_m=2.0)
     assert splice_position.reject_window(path, LengthRange(0.25, 0.5)) == CountWindow(-4, 8)
+
+
+LENGTHS = st.floats(0.0, 20.0)
+
+
+@given(LENGTHS, st.floats(0.1, 10.0), st.floats(0.0, 5.0), st.floats(0.0, 5.0), st.floats(0.0, 5.0), st.floats(0.0, 5.0))
+def test_content_while_standing_is_the_area_between_the_two_speeds(content, speed, ramp, dwell, more_ramp, more_dwell):
+    """Source: triangle under the linear stop, and the rectangle after it, worked as an area."""
+    rest = splice_position.content_while_standing_m(
+        content_at_stop=LengthRange(content, content),
+        line_speed_m_per_s=speed,
+        since_stop_s=LengthOfTime(ramp + dwell, ramp + dwell + more_ramp + more_dwell),
+        since_standstill_s=LengthOfTime(dwell, dwell + more_dwell),
+    )
+    assert rest.most_m == pytest.approx(max(0.0, content - speed * ramp / 2 - speed * dwell), abs=1e-9)
+    longest = speed * (ramp + more_ramp) / 2 + speed * (dwell + more_dwell)
+    assert rest.least_m == pytest.approx(max(0.0, content - longest), abs=1e-9)
+
+
+def test_passages_lie_where_numeric_integration_puts_them():
+    """Speeds of unwind (restart after a stop, then overspeed) and line integrated by scipy's solve_ivp, with events at each place.
+
+    Source: dF/dt = unwind speed, dG/dt = line speed, C = C(0) + F - G; entry F = 2, exit F = 2 + C, gate F = 2 + C + 7.
+    """
+    solve_ivp = pytest.importorskip("scipy.integrate").solve_ivp
+    times_s, unwind_m_per_s = [0.0, 0.4, 1.6, 9.0, 9.5, 60.0], [0.0, 0.0, 3.0, 3.0, 3.45, 3.45]
+
+    def slope(time_s, _fed_and_taken):
+        return [np.interp(time_s, times_s, unwind_m_per_s), 3.0]
+
+    def content_m(state):
+        return 6.0 + state[0] - state[1]
+
+    places = (lambda _t, y: y[0] - 2.0, lambda _t, y: y[0] - 2.0 - content_m(y), lambda _t, y: y[0] - 9.0 - content_m(y))
+    for place in places:
+        place.direction = 1.0
+    solved = solve_ivp(slope, (0.0, 20.0), [0.0, 0.0], events=places, max_step=0.01, rtol=1e-10, atol=1e-10)
+    passed = [states[0] for states in solved.y_events]
+    store, scale = LengthRange(1.0, 12.0), LengthRange(0.001, 0.001)
+    for encoder, column in ((Encoder.UNWIND, 0), (Encoder.LINE, 1)):
+        way = Way(before=LengthRange(2.0, 2.0), after=LengthRange(7.0, 7.0), encoder=encoder)
+        shown = splice_position.passages(way, LengthRange(6.0, 6.0), store, scale)
+        for window, state in zip((shown.entry, shown.exit, shown.gate), passed, strict=True):
+            assert window.earliest <= state[column] / 0.001 + 1e-3 and state[column] / 0.001 - 1e-3 <= window.latest
+        exact = shown.entry if encoder is Encoder.UNWIND else shown.gate
+        assert exact.latest - exact.earliest <= 1, "what the encoder needs no content for is known to a count"
+
+
+@given(PIECES, st.integers(0, 5), st.integers(0, 5), st.integers(0, 10))
+def test_passages_hold_the_counts_of_a_web_fed_piece_by_piece(feed, before, after, content):
+    """The splice is the first piece fed; counts of each encoder when it is at each place, by pushing and taking pieces."""
+    fed = taken = 0
+    now, seen = content, {}
+    for push, pop in feed:
+        for step in [1] * push + [-1] * pop:
+            if (step < 0 and now == 0) or now + step > 20:
+                continue
+            fed, taken, now = fed + (step > 0), taken + (step < 0), now + step
+            for place, length in (("entry", before), ("exit", before + now), ("gate", before + now + after)):
+                if fed >= length:
+                    seen.setdefault(place, (fed, taken))
+    store, scale = LengthRange(0.0, 20.0), LengthRange(1.0, 1.0)
+    for encoder, column in ((Encoder.UNWIND, 0), (Encoder.LINE, 1)):
+        ends = (LengthRange(float(before), float(before)), LengthRange(float(after), float(after)))
+        way = Way(before=ends[0], after=ends[1], encoder=encoder)
+        shown = splice_position.passages(way, LengthRange(float(content), float(content)), store, scale)
+        for place, counts in seen.items():
+            window = getattr(shown, place)
+            # A piece is one count long: it is at a place from the count before.
+            assert window.earliest - 1 <= counts[column] <= window.latest + 1
+
+
+def test_a_late_start_widens_the_near_side_only():
+    """By hand: 9 + 6 - 0.5 = 14.5 m at 1 m a count: 14; 15 m: 15."""
+    way = Way(before=LengthRange(2.0, 2.0), after=LengthRange(7.0, 7.0), encoder=Encoder.LINE)
+    shown = splice_position.passages(way, LengthRange(6.0, 6.0), LengthRange(0.0, 9.0), LengthRange(1.0, 1.0), 0.5)
+    assert shown.gate == CountWindow(14, 15)
