@@ -2,7 +2,7 @@
 
 An accumulator works out its fill time, and from it the time of a refill from the reserve; a slow cylinder's switch has a band
 that is longer in proportion. The copy states such a time, rounded outward, its latest end moved up further until all times
-of the device are whole ticks.
+of the device are whole ticks. A second copy is without the delays of signals.
 """
 
 from __future__ import annotations
@@ -12,14 +12,37 @@ from dataclasses import replace
 
 from reference.widened import widened
 
-from seqcheck.language.field import FieldValue
+from seqcheck.language.field import FieldValue, FreeState, Signal
 from seqcheck.language.sequence import Device, Entry, Sequence
 from seqcheck.plant.behaviour import Behaviour
 from seqcheck.plant.catalogue import DEVICE_TYPES
 from seqcheck.quantities.time import TimeRange
 
+FILLS = {"accumulator": ("fill_time", "filling"), "take_up": ("empty_time", "emptying")}
+"""Types that work out times from one: the field that states it, and the position that it is the time of."""
 MOST_STEPS = 100
 """Ticks that a time may be moved up."""
+
+
+def without_delays(sequence: Sequence) -> Sequence:
+    """The copy in which every signal is seen at once, as spin's model has no delays."""
+    return replace(sequence, devices=tuple(_undelayed(device) for device in sequence.devices))
+
+
+def _undelayed(device: Device) -> Device:
+    entries = tuple(replace(entry, value=_seen_at_once(entry.value)) for entry in device.entries)
+    return replace(device, entries=entries)
+
+
+def _seen_at_once(value: FieldValue) -> FieldValue:
+    if isinstance(value, Signal):
+        return replace(value, delay=None)
+    if not isinstance(value, tuple) or not any(isinstance(part, FreeState) for part in value):
+        return value
+    states = [part for part in value if isinstance(part, FreeState)]
+    return tuple(
+        replace(state, signals=tuple(replace(signal, delay=None) for signal in state.signals)) for state in states
+    )
 
 
 def whole_ticks(sequence: Sequence, tick_us: int) -> Sequence:
@@ -41,11 +64,12 @@ def _in_whole_ticks(device: Device, sequence: Sequence, tick_us: int) -> Device:
 
 def _moved_up(device: Device, sequence: Sequence, tick_us: int, steps: int) -> Device:
     """The device with the one time from which it works out others moved up by `steps` ticks."""
-    if device.type_name == "accumulator":
-        within = _fill_time(_behaviour(device, sequence))
+    if device.type_name in FILLS:
+        field, filling = FILLS[device.type_name]
+        within = _time_of(_behaviour(device, sequence), filling)
         assert within.latest_us is not None
         earliest_us, latest_us = within.earliest_us // tick_us, -(-within.latest_us // tick_us) + steps
-        return _with(device, "fill_time", TimeRange(earliest_us * tick_us, latest_us * tick_us))
+        return _with(device, field, TimeRange(earliest_us * tick_us, latest_us * tick_us))
     slow_us = device.value("slow", int)
     return device if slow_us is None else _with(device, "slow", slow_us + steps * tick_us)
 
@@ -65,8 +89,8 @@ def _times(behaviour: Behaviour) -> Iterator[TimeRange]:
     )
 
 
-def _fill_time(behaviour: Behaviour) -> TimeRange:
-    filling = next(position for position in behaviour.positions if position.name == "filling")
+def _time_of(behaviour: Behaviour, name: str) -> TimeRange:
+    filling = next(position for position in behaviour.positions if position.name == name)
     return next(move.after for move in filling.moves if move.after is not None)
 
 
