@@ -1,4 +1,4 @@
-"""The bundled sequences about web: what their comments work out by hand is what the check finds, and nothing is found without running."""
+"""The bundled sequences about web: what their comments work out by hand is what the check finds, and there is no finding."""
 
 from __future__ import annotations
 
