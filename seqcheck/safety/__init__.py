@@ -1,0 +1,1 @@
+"""Safety calculations of open standards: plain functions of numbers."""
