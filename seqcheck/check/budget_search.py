@@ -47,9 +47,10 @@ class Boundary:
 class Growth:
     """How much longer a duration may become.
 
-    `most_us`: the longest growth proven to hold, to `GROWTH_STEP_US`; None if it holds at `tried_us`, a growth that would spend
-    every margin if each of its microseconds drew web. `slope_m_per_s`: metres of margin lost for each second, from one step to the
-    next at the file's values, or on the way to `tried_us` where it holds there. Above zero: the margin depends on the duration.
+    `most_us`: the longest growth proven to hold, to `GROWTH_STEP_US`, with one step more no longer proven; None if it holds at
+    `tried_us`, a growth that would spend every margin if each of its microseconds drew web, and where the first step says that the
+    margin would be spent. `slope_m_per_s`: metres of margin lost for each second, in the first step or on the way to `tried_us`,
+    whichever is more. Above zero: the margin depends on the duration.
     """
 
     duration: Duration
@@ -118,20 +119,25 @@ def growths(prover: Prover, sequence: Sequence, base: Proof, durations: tuple[Du
     if not base.holds or tried_us <= GROWTH_STEP_US:
         return ()
     most = [_tried_us(part, sequence, tried_us) for part in durations]
+    most = [_tried_us(part, sequence, tried_us) for part in durations]
+    small = prover.prove_all(part.longer(sequence, GROWTH_STEP_US) for part in durations)
     large = prover.prove_all(part.longer(sequence, most_us) for part, most_us in zip(durations, most, strict=True))
-    broken = [part for part, far in zip(durations, large, strict=True) if not holds(far)]
-    near_base = prover.prove_all(part.longer(sequence, GROWTH_STEP_US) for part in broken)
-    _prove_around_guesses(prover, sequence, base, tuple(zip(broken, near_base, strict=True)))
-    small = iter(near_base)
+    guesses = [min(_predicted_steps(base, near), most_us // GROWTH_STEP_US) for near, most_us in zip(small, most, strict=True)]
+    around = zip(durations, guesses, strict=True)
+    # A watchdog may cut a long growth short, so a growth that would spend the margin is proven as well as the longest one.
+    spent = prover.prove_all(part.longer(sequence, (guess + 1) * GROWTH_STEP_US) for part, guess in around)
     found = []
-    for duration, far, tried_us in zip(durations, large, most, strict=True):
-        if holds(far):
-            slope, most_us = _slope_m_per_s(base, far, tried_us), None
-        else:
-            near = next(small)
-            slope = _slope_m_per_s(base, near, GROWTH_STEP_US)
-            most_us = _most_growth_us(prover, sequence, duration, base, near, tried_us)
-        found.append(Growth(duration=duration, most_us=most_us, tried_us=tried_us, slope_m_per_s=slope))
+    for number, duration in enumerate(durations):
+        most_us = None
+        if not holds(spent[number]):
+            most_us = _most_growth_us(prover, sequence, base, duration, guesses[number], guesses[number] + 1)
+        elif not holds(large[number]):
+            most_us = _most_growth_us(prover, sequence, base, duration, guesses[number], most[number] // GROWTH_STEP_US + 1)
+        slope = max(
+            _slope_m_per_s(base, small[number], GROWTH_STEP_US), _slope_m_per_s(base, large[number], most[number])
+        )
+        growth = Growth(duration=duration, most_us=most_us, tried_us=most[number], slope_m_per_s=slope)
+        found.append(growth)
     return tuple(found)
 
 
@@ -141,16 +147,6 @@ def _tried_us(duration: Duration, sequence: Sequence, tried_us: int) -> int:
         return tried_us
     period_us = sequence.scan.period.latest_us or 0
     return min(tried_us, (SCAN_FACTOR - 1) * period_us)
-
-
-def _prove_around_guesses(
-    prover: Prover, sequence: Sequence, base: Proof, broken: tuple[tuple[Duration, Proven], ...]
-) -> None:
-    """Prove, all at a time, what each search will ask first; the prover remembers."""
-    guesses = [(duration, _predicted_steps(base, near)) for duration, near in broken]
-    prover.prove_all(
-        duration.longer(sequence, number * GROWTH_STEP_US) for duration, guess in guesses for number in (guess, guess + 1)
-    )
 
 
 def _slope_m_per_s(base: Proof, other: Proven, growth_us: int) -> float:
@@ -166,12 +162,9 @@ def _slope_m_per_s(base: Proof, other: Proven, growth_us: int) -> float:
     return max(0.0, *lost) / (growth_us / 1_000_000)
 
 
-def _most_growth_us(
-    prover: Prover, sequence: Sequence, duration: Duration, base: Proof, near: Proven, tried_us: int
-) -> int:
-    """The longest growth that holds, by halving, but first where the last proof that holds says that its margin is spent."""
-    low, high = 0, tried_us // GROWTH_STEP_US + 1
-    tests = [_predicted_steps(base, near), _predicted_steps(base, near) + 1]
+def _most_growth_us(prover: Prover, sequence: Sequence, base: Proof, duration: Duration, guess: int, high: int) -> int:
+    """The longest growth that holds below `high` steps, which do not: by halving, but first where the margin should be spent."""
+    low, tests = 0, [guess]
     for _ in range(MOST_HALVINGS):
         if high - low <= 1:
             break
@@ -207,7 +200,7 @@ def _predicted_steps(base: Proof, near: Proven) -> int:
         for after in near.levels
         if before.level == after.level and before.margin_us > after.margin_us
     ]
-    return min(steps, default=1)
+    return min(steps, default=0)
 
 
 # -- whole numbers -------------------------------------------------------------------------------------------
