@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 
+from seqcheck.check.measure_text import measure_text, nearest_text, value_text, worst_text
 from seqcheck.check.outcome import Outcome, RequirementOutcome, Trap
 from seqcheck.cli.assumptions import assumption_blocks
 from seqcheck.cli.block import Block, Cell, Heading, Lines, Table, Tone, cells, lines
-from seqcheck.cli.measure_text import measure_text, nearest_text, value_text, worst_text
 from seqcheck.cli.witness_text import counted, witness_blocks
 from seqcheck.requirements.verdict import Verdict
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from seqcheck.check.measure_text import value_text
 from seqcheck.check.property_outcome import PropertyTests, Refutation, Tested
 from seqcheck.cli.block import Block, Cell, Heading, Table, Tone, cells, lines
-from seqcheck.cli.measure_text import value_text
 from seqcheck.cli.witness_text import counted, witness_blocks
 
 COLUMNS = ("id", "runs", "put to the test in", "worst seen", "drawn runs")
