@@ -13,6 +13,8 @@ class Notice(Enum):
     """In every run an alarm comes, at the latest after `detection_us`."""
     SOMETIMES = "sometimes"
     """In some runs no alarm comes within the time looked at: the machine waits or goes on."""
+    ALREADY = "already"
+    """No new alarm comes, but one was on already, so the machine is not taken for sound."""
     NEVER = "never"
     """No run raises an alarm within the time looked at: unnoticed."""
 
