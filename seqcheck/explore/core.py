@@ -75,6 +75,6 @@ class CoreStore:
             firing = self._firing_of(node, allowance)
             found: Iterable[Edge]
             found = firing.free_edges() if index == FREE_EVENTS else firing.fire_pending(node.agenda.pending[index])
-            known = tuple((edge, self.node(edge.target)) for edge in found)
+            known = tuple([(edge, self.node(edge.target)) for edge in found])
             node.edges[allowance, index] = known
         return known

@@ -94,6 +94,7 @@ class Search:
     _reading: tuple[Watch, ...] = ()
     _seeing: tuple[Watch, ...] = ()
     _read_outputs: int = 0
+    _by_positions: bool = False
 
     def __post_init__(self) -> None:
         """One record a monitor."""
@@ -101,6 +102,7 @@ class Search:
         watches = self.network.watches
         self._remembering = tuple((index, watch) for index, watch in enumerate(watches) if watch.remembers)
         self._reading = tuple(watch for watch in watches if not watch.remembers)
+        self._by_positions = all(watch.by_positions for _, watch in self._remembering)
         self._seeing = tuple(watch for watch in self._reading if not watch.turned_on)
         for watch in self._reading:
             self._read_outputs |= watch.turned_on
@@ -211,13 +213,13 @@ class Search:
 
     def _is_covered(self, number: int, node: Node, bounds: Bounds) -> bool:
         """Whether a class found later at the same cost includes this one: it will do all that this one would, as soon."""
-        later = range(node.numbers.index(number) + 1, len(node.numbers))
-        return any(
-            node.classes[place].includes(bounds)
-            and self.depths[node.numbers[place]] == self.depths[number]
-            and self.acts[node.numbers[place]] == self.acts[number]
-            for place in later
-        )
+        numbers, depths, acts = node.numbers, self.depths, self.acts
+        depth, act = depths[number], acts[number]
+        for place in range(numbers.index(number) + 1, len(numbers)):
+            later = numbers[place]
+            if depths[later] == depth and acts[later] == act and node.classes[place].includes(bounds):
+                return True
+        return False
 
     def _note(self, step: Step, measures: tuple[int, ...], where: Where) -> None:
         cost = (self._acts + step.acts, self.depths[where[0]] + 1)
@@ -248,7 +250,10 @@ class Search:
         assert self.cover is not None
         if node.cover is None:
             node.cover = self.cover(node.state, node.agenda.pending)
-        return any(known <= cost and other.includes(bounds) for other, known in node.cover)
+        for other, known in node.cover:  # noqa: SIM110  an innermost loop
+            if known <= cost and other.includes(bounds):
+                return True
+        return False
 
     def _add(self, node: Node, bounds: Bounds, origin: Where, cost: tuple[int, int]) -> None:
         if bounds not in node.known and not _is_included(bounds, node.classes):
@@ -320,7 +325,7 @@ class Search:
         if marks is None:
             marks = self._sights[target.number] = self._sight(target.state)
         turned_on = target.state.control.computed & ~node.core.state.control.computed & self._read_outputs
-        if not turned_on and not self._remembering:
+        if not turned_on and (not self._remembering or self._sees_nothing(node, edge, target)):
             return node.watch, marks, edge.kept
         is_read = event.cause is Cause.READ
         over = event.key if event.cause is Cause.AGE else 0
@@ -343,6 +348,12 @@ class Search:
             if age.key in running and age.key not in restarted and age.key != event.key
         )
         return tuple(following), marks, edge.kept + still
+
+    def _sees_nothing(self, node: Node, edge: Edge, target: CoreNode) -> bool:
+        """Whether no watch that remembers can notice anything: none counts, and none looks at anything that has changed."""
+        if not self._by_positions or any(node.watch) or edge.event.cause is Cause.AGE:
+            return False
+        return target.state.positions is node.core.state.positions
 
     def _sight(self, state: State) -> tuple[Mark, ...]:
         """What is bad in a state that is being reached; the parts of conditions seen in it are noted at once."""

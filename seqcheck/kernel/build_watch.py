@@ -87,7 +87,7 @@ class WatchBuilder:
             ends=self._moments(monitor.end),
             cancels=self._moments(monitor.cancel),
             age=self._age(monitor.requirement, "limit passes", monitor.length_us),
-            by_positions=self._looks_at_facts_alone(monitor),
+            looks_at_facts=self._looks_at_facts_alone(monitor),
         )
 
     def _looks_at_facts_alone(self, monitor: StopwatchMonitor) -> bool:

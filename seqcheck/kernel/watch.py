@@ -68,6 +68,10 @@ class Watch(Protocol):
         """Whether its state can change. One that does not remember sees all in `sight`, but for what `look` says of reads."""
 
     @property
+    def by_positions(self) -> bool:
+        """Of one that remembers: whether only where devices stand matters, so that nothing is noticed while none moves."""
+
+    @property
     def turned_on(self) -> int:
         """One that does not remember: the outputs that a read must turn on for `look` to notice anything; 0: it never does."""
 
@@ -93,6 +97,11 @@ class Remembering:
     def remembers(self) -> bool:
         """It does."""
         return True
+
+    @property
+    def by_positions(self) -> bool:
+        """It looks at everything, unless it says otherwise."""
+        return False
 
     @property
     def turned_on(self) -> int:
@@ -136,6 +145,11 @@ class StateWatch:
     def is_bad(self, state: State) -> bool:
         """Whether `bad` holds."""
         return self.bad(state)
+
+    @property
+    def by_positions(self) -> bool:
+        """It remembers nothing."""
+        return False
 
     @property
     def turned_on(self) -> int:
@@ -186,6 +200,11 @@ class ReadWatch:
         return False
 
     @property
+    def by_positions(self) -> bool:
+        """It remembers nothing."""
+        return False
+
+    @property
     def turned_on(self) -> int:
         """The outputs that a read must turn on for `look` to notice anything."""
         return self.output_bit
@@ -228,13 +247,18 @@ class StopwatchWatch(Remembering):
     ends: tuple[MomentTest, ...]
     cancels: tuple[MomentTest, ...]
     age: Pending
-    by_positions: bool = False
-    """Whether only where devices stand matters; then nothing is noticed while none moves."""
+    looks_at_facts: bool = False
+    """Whether all its conditions are facts of devices."""
     _running: tuple[Pending, ...] = field(default=())
 
     def __post_init__(self) -> None:
         """Make the constant answer of `pending` once."""
         object.__setattr__(self, "_running", (self.age,))
+
+    @property
+    def by_positions(self) -> bool:
+        """Where it looks at facts alone."""
+        return self.looks_at_facts
 
     def start(self) -> WatchState:
         """Not running."""
@@ -243,7 +267,7 @@ class StopwatchWatch(Remembering):
     def look(self, state: WatchState, glance: Glance) -> Noticed:
         """Start, end, abandon or overrun."""
         before = glance.before
-        if self.by_positions and before is not None and before.positions is glance.after.positions and not glance.over:
+        if self.looks_at_facts and before is not None and before.positions is glance.after.positions and not glance.over:
             return state, (), ()
         marks: list[Mark] = []
         if glance.over == self.age.key:

@@ -1,8 +1,8 @@
 """The accumulator as the sequence knows it: level switches, and time ranges for its content to rise and sink.
 
 The picture: while the unwind feeds the line the content stays; with `fill` the unwind runs faster and the
-content rises. Without the unwind the line draws it down, to a level nobody knows, until the unwind is back
-and it settles or refills.
+content rises. Without the unwind the line draws it down, to a level nobody knows: it may pass the running level at any time or
+never. With the unwind back it settles or refills.
 How far it is drawn is not judged here: that is the accumulator requirement's work.
 """
 
@@ -72,13 +72,13 @@ def _behaviour(device: Device, machine: MachineData) -> Behaviour:
     Raises SequenceFileError if the fill time is neither given nor derivable.
     """
     fill = device.value("fill_time", TimeRange) or _derived_fill_time(device, machine)
-    refill = _refill_time(fill, machine)
+    rise = _rise_time(fill, machine)
     lower = device.value("lower_time", TimeRange) or up_to(fill)
     band = device.value("filled_band", TimeRange) or _FILLED_BAND
     wires = wires_of(device, filled="filled", running="running")
     return Behaviour(
         device=device.name,
-        positions=(*_fed_positions(fill, lower, band), *_drawn_positions(refill, lower, band)),
+        positions=(*_fed_positions(fill, lower, band), *_drawn_positions(rise, band)),
         initial="running",
         facts=("is_filled", "is_running_level", "is_drawn"),
         drives=_drives(device),
@@ -103,13 +103,13 @@ def _derived_fill_time(device: Device, machine: MachineData) -> TimeRange:
     return TimeRange(round(time_us * _FILL_SPREAD), round(time_us / _FILL_SPREAD))
 
 
-def _refill_time(fill: TimeRange, machine: MachineData) -> TimeRange:
-    """The fill time stretched to a start at the reserve, below which no draw may take the content."""
+def _rise_time(fill: TimeRange, machine: MachineData) -> TimeRange:
+    """From somewhere below the running level up to it: at most from the reserve, below which no draw may take the content."""
     store = machine.accumulator
     if store is None or fill.latest_us is None or store.filled_ratio <= store.running_ratio:
-        return fill
-    stretch = (store.filled_ratio - store.reserve_ratio) / (store.filled_ratio - store.running_ratio)
-    return TimeRange(fill.earliest_us, round(fill.latest_us * max(stretch, 1.0)))
+        return up_to(fill)
+    share = (store.running_ratio - store.reserve_ratio) / (store.filled_ratio - store.running_ratio)
+    return TimeRange(0, round(fill.latest_us * share)) if share > 0 else up_to(fill)
 
 
 def _no_fill_time(device: Device, found: str) -> SequenceFileError:
@@ -128,13 +128,18 @@ def _drives(device: Device) -> tuple[Drive, ...]:
     )
 
 
-def _draw(to: str = "drawn") -> Move:
+def _draw(to: str) -> Move:
     """The line draws and nothing comes in."""
     return Move(name="draw", to=to, when=(("fed", False), ("supplied", False)))
 
 
-_STARVE = Move(name="starve", to="drawn", when=(("fed", False),))
-"""What rises stops rising, at an unknown level, when nothing comes in."""
+def _starve(to: str) -> Move:
+    """Where nothing comes in, the level is nobody's any more: what rose stops at an unknown level, what was held is no longer held."""
+    return Move(name="starve", to=to, when=(("fed", False),))
+
+
+_SINK = Move(name="sink_below_running", to="drawn", when=(("fed", False), ("supplied", False)), after=TimeRange(0, None))
+"""While the line draws, the content passes the running level: at once, later or never."""
 
 
 def _asked(name: str, to: str, *, fill: bool) -> Move:
@@ -152,7 +157,7 @@ def _fed_positions(fill: TimeRange, lower: TimeRange, band: TimeRange) -> tuple[
     refill = _asked("fill", "resumed_filling", fill=True)
     filled = frozenset({"is_filled"}) | _LEVEL
     return (
-        Position(name="running", facts=_LEVEL, signals=_RUNNING, moves=(_draw(), start), is_rest=True),
+        Position(name="running", facts=_LEVEL, signals=_RUNNING, moves=(_starve("drawn_above"), start), is_rest=True),
         _filling("filling", fill),
         Position(
             name="full", facts=filled, signals=_BOTH, moves=(_draw("drawn_full_switch"), sink), is_rest=True
@@ -163,7 +168,7 @@ def _fed_positions(fill: TimeRange, lower: TimeRange, band: TimeRange) -> tuple[
             signals=_BOTH,
             moves=(clear, lowered, _draw("drawn_full_switch"), refill),
         ),
-        Position(name="lowering", facts=_LEVEL, signals=_RUNNING, moves=(lowered, _draw(), refill)),
+        Position(name="lowering", facts=_LEVEL, signals=_RUNNING, moves=(lowered, _starve("drawn_above"), refill)),
         _filling("resumed_filling", up_to(fill)),
         _resumed_lowering(up_to(lower), refill),
     )
@@ -173,32 +178,31 @@ def _filling(name: str, within: TimeRange) -> Position:
     """Content rises from a level at or above running."""
     reach = Move(name="reach_filled", to="full", after=within)
     lower = _asked("lower", "resumed_lowering", fill=False)
-    return Position(name=name, facts=_LEVEL, signals=_RUNNING, moves=(reach, _STARVE, lower))
+    return Position(name=name, facts=_LEVEL, signals=_RUNNING, moves=(reach, _starve("drawn_above"), lower))
 
 
 def _resumed_lowering(within: TimeRange, refill: Move) -> Position:
     """Content sinks from a level between running and filled."""
     reach = Move(name="reach_running", to="running", after=within)
-    return Position(name="resumed_lowering", facts=_LEVEL, signals=_RUNNING, moves=(reach, _draw(), refill))
+    starve = _starve("drawn_above")
+    return Position(name="resumed_lowering", facts=_LEVEL, signals=_RUNNING, moves=(reach, starve, refill))
 
 
-def _drawn_positions(fill: TimeRange, lower: TimeRange, band: TimeRange) -> tuple[Position, ...]:
-    """Below a known level. With the unwind back the content is ours again after up to the whole time."""
+def _drawn_positions(rise: TimeRange, band: TimeRange) -> tuple[Position, ...]:
+    """At a level nobody knows, above or below the running level; with the unwind back it is ours again after up to the whole time."""
+    clear = Move(name="clear_filled", to="drawn_above", after=band)
+    up = _asked("refill", "resumed_filling", fill=True), _asked("settle", "resumed_lowering", fill=False)
     refill, settle = _asked("refill", "refilling", fill=True), _asked("settle", "settling", fill=False)
-    clear = Move(name="clear_filled", to="drawn", after=band)
-    refilled = Move(name="reach_filled", to="full", after=up_to(fill))
-    settled = Move(name="reach_running", to="running", after=_longer(up_to(fill), up_to(lower)))
+    passed = Move(name="reach_running", to="filling", after=rise)
+    settled = Move(name="reach_running", to="running", after=rise)
+    above = _DRAWN | _LEVEL
     return (
-        Position(name="drawn_full_switch", facts=_DRAWN, signals=_BOTH, moves=(clear, refill, settle)),
+        Position(name="drawn_full_switch", facts=above, signals=_BOTH, moves=(clear, *up)),
+        Position(name="drawn_above", facts=above, signals=_RUNNING, moves=(_SINK, *up), is_rest=True),
         Position(name="drawn", facts=_DRAWN, moves=(refill, settle), is_rest=True),
-        Position(name="refilling", facts=_DRAWN, moves=(refilled, _STARVE, settle)),
-        Position(name="settling", facts=_DRAWN, moves=(settled, _STARVE, refill)),
+        Position(name="refilling", facts=_DRAWN, moves=(passed, _starve("drawn"), settle)),
+        Position(name="settling", facts=_DRAWN, moves=(settled, _starve("drawn"), refill)),
     )
-
-
-def _longer(first: TimeRange, second: TimeRange) -> TimeRange:
-    """The range that ends later."""
-    return max(first, second, key=lambda within: (within.latest_us is None, within.latest_us or 0))
 
 
 ACCUMULATOR = DeviceType(

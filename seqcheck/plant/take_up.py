@@ -37,6 +37,8 @@ _WORDS = {
     "resumed_lowering": "resumed_rising",
     "drawn_full_switch": "taken_up_emptied_switch",
     "drawn": "taken_up",
+    "drawn_above": "taken_up_below",
+    "sink_below_running": "rise_above_running",
     "refilling": "draining",
     "reach_filled": "reach_emptied",
     "clear_filled": "clear_emptied",

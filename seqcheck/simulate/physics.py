@@ -147,6 +147,9 @@ class Physics:
         role = store.keys.get(key) if store is not None else None
         if role == "clear_filled":
             return self._clears_us()
+        if role is not None and self._passes_running(role):
+            assert store is not None
+            return self._passes_us(store.running_m, -1.0 if role == "sink_below_running" else 1.0)
         if self.arrival_s is None or (role == "reach_filled") != self.view.fill:
             return None
         return round(self.arrival_s * US_PER_S)
@@ -292,32 +295,37 @@ class Physics:
         else:
             self.corners.append(Corner(time_s, EXCESS, rate, None))
 
+    def _passes_running(self, role: str) -> bool:
+        """Whether the event is that the content passes the running level on its way, not that it comes to rest there."""
+        return role == "sink_below_running" or (role == "reach_running" and self.view.fill)
+
     def _clears_us(self) -> int | None:
         """When the content has sunk so far below the filled level that its switch clears."""
         if self.clear_us is None:
             store = self.data.accumulator
             assert store is not None
-            self.clear_us = self._sinks_to_us(store.filled_m - self.drop_m)
+            passes_us = self._passes_us(store.filled_m - self.drop_m, -1.0)
+            self.clear_us = -1 if passes_us is None else passes_us
         return self.clear_us if self.clear_us >= 0 else None
 
-    def _sinks_to_us(self, level_m: float) -> int:
-        """When the content sinks to `level_m`; -1: never."""
+    def _passes_us(self, level_m: float, way: float) -> int | None:
+        """When the content, rising (`way` 1) or sinking (-1), comes to `level_m`; None: never."""
         store = self.data.accumulator
         assert store is not None
         for segment, length_s in self.ahead():
-            fall_m = segment.content_m - level_m
-            if fall_m <= 0:
+            missing_m = (level_m - segment.content_m) * way
+            if missing_m <= 0:
                 return round(segment.start_s * US_PER_S)
             unwind, line = store.unwind, store.line
             speeds, rates = segment.speeds_m_per_s, segment.accelerations_m_per_s2
             after_s = time_to_go_s(
-                fall_m,
-                speed_m_per_s=speeds[line] - speeds[unwind],
-                acceleration_m_per_s2=rates[line] - rates[unwind],
+                missing_m,
+                speed_m_per_s=(speeds[unwind] - speeds[line]) * way,
+                acceleration_m_per_s2=(rates[unwind] - rates[line]) * way,
             )
             if after_s <= length_s and after_s != float("inf"):
                 return round((segment.start_s + after_s) * US_PER_S)
-        return -1
+        return None
 
     # -- time ------------------------------------------------------------------------------------------------
 

@@ -23,10 +23,10 @@ def test_fill_time_from_machine_data() -> None:
 
 def test_healthy_moves() -> None:
     assert moves(ACCUMULATOR) == {
-        "running": ["draw not fed not supplied -> drawn", "fill fill fed -> filling"],
+        "running": ["starve not fed -> drawn_above", "fill fill fed -> filling"],
         "filling": [
             "reach_filled 20000..25000 -> full",
-            "starve not fed -> drawn",
+            "starve not fed -> drawn_above",
             "lower not fill fed -> resumed_lowering",
         ],
         "full": [
@@ -41,32 +41,37 @@ def test_healthy_moves() -> None:
         ],
         "lowering": [
             "reach_running 0..25000 -> running",
-            "draw not fed not supplied -> drawn",
+            "starve not fed -> drawn_above",
             "fill fill fed -> resumed_filling",
         ],
         "resumed_filling": [
             "reach_filled 0..25000 -> full",
-            "starve not fed -> drawn",
+            "starve not fed -> drawn_above",
             "lower not fill fed -> resumed_lowering",
         ],
         "resumed_lowering": [
             "reach_running 0..25000 -> running",
-            "draw not fed not supplied -> drawn",
+            "starve not fed -> drawn_above",
             "fill fill fed -> resumed_filling",
         ],
         "drawn_full_switch": [
-            "clear_filled 0..100 -> drawn",
-            "refill fill fed -> refilling",
-            "settle not fill fed -> settling",
+            "clear_filled 0..100 -> drawn_above",
+            "refill fill fed -> resumed_filling",
+            "settle not fill fed -> resumed_lowering",
+        ],
+        "drawn_above": [
+            "sink_below_running 0..any not fed not supplied -> drawn",
+            "refill fill fed -> resumed_filling",
+            "settle not fill fed -> resumed_lowering",
         ],
         "drawn": ["refill fill fed -> refilling", "settle not fill fed -> settling"],
         "refilling": [
-            "reach_filled 0..30000 -> full",
+            "reach_running 0..5000 -> filling",
             "starve not fed -> drawn",
             "settle not fill fed -> settling",
         ],
         "settling": [
-            "reach_running 0..30000 -> running",
+            "reach_running 0..5000 -> running",
             "starve not fed -> drawn",
             "refill fill fed -> refilling",
         ],
@@ -74,7 +79,7 @@ def test_healthy_moves() -> None:
 
 
 def test_facts_and_signals() -> None:
-    """Drawn from full, the switches say full and level for a moment longer."""
+    """Drawn from full, the switch says full for a moment longer, and level until the content sinks below it."""
     assert facts(ACCUMULATOR) == {
         "running": "is_running_level | running",
         "filling": "is_running_level | running",
@@ -83,7 +88,8 @@ def test_facts_and_signals() -> None:
         "lowering": "is_running_level | running",
         "resumed_filling": "is_running_level | running",
         "resumed_lowering": "is_running_level | running",
-        "drawn_full_switch": "is_drawn | filled running",
+        "drawn_full_switch": "is_drawn is_running_level | filled running",
+        "drawn_above": "is_drawn is_running_level | running",
         "drawn": "is_drawn |",
         "refilling": "is_drawn |",
         "settling": "is_drawn |",
@@ -98,16 +104,17 @@ def test_drives_come_from_unwind_and_line() -> None:
     }
 
 
-def test_settling_takes_as_long_as_filling_or_lowering_may() -> None:
+def test_settling_takes_at_most_the_way_up_from_the_reserve() -> None:
+    """From 5 to 20 % is a fifth of 20 to 95 %."""
     subject = behaviour("accumulator", fill_time=ms(5, 10), lower_time=ms(20, 40))
-    assert moves(subject)["settling"][0] == "reach_running 0..40 -> running"
+    assert moves(subject)["settling"][0] == "reach_running 0..2 -> running"
     assert moves(subject)["lowering"][0] == "reach_running 20..40 -> running"
     assert moves(subject)["resumed_lowering"][0] == "reach_running 0..40 -> running"
 
 
 def test_the_filled_band_may_be_given() -> None:
     subject = behaviour("accumulator", filled_band=ms(10, 20))
-    assert moves(subject)["drawn_full_switch"][0] == "clear_filled 10..20 -> drawn"
+    assert moves(subject)["drawn_full_switch"][0] == "clear_filled 10..20 -> drawn_above"
 
 
 def test_no_fill_time_from_nowhere() -> None:
