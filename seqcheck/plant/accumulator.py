@@ -134,7 +134,7 @@ def _draw(to: str) -> Move:
 
 
 def _starve(to: str) -> Move:
-    """Where nothing comes in, the level is nobody's any more: what rose stops at an unknown level, what was held is no longer held."""
+    """Nothing comes in: what rose stops at a level nobody knows, what was held is no longer held."""
     return Move(name="starve", to=to, when=(("fed", False),))
 
 
@@ -189,7 +189,7 @@ def _resumed_lowering(within: TimeRange, refill: Move) -> Position:
 
 
 def _drawn_positions(rise: TimeRange, band: TimeRange) -> tuple[Position, ...]:
-    """At a level nobody knows, above or below the running level; with the unwind back it is ours again after up to the whole time."""
+    """At a level nobody knows, above or below the running level, until the unwind is back."""
     clear = Move(name="clear_filled", to="drawn_above", after=band)
     up = _asked("refill", "resumed_filling", fill=True), _asked("settle", "resumed_lowering", fill=False)
     refill, settle = _asked("refill", "refilling", fill=True), _asked("settle", "settling", fill=False)

@@ -317,7 +317,8 @@ def splice(environment: simpy.Environment, found: dict[str, float]) -> Iterator[
     standing_us = found["starting"] - found["stopping"]
     drawn_m = 3.0 / 2 * (standing_us + standing_us - 900_000 + 1_000_000 + found["refilling"] - found["starting"] - 1_000_000) / 1e6
     assert 27.2 - drawn_m > 11.2, "the content stays above the running level, so its switches stay on"
-    yield from step("ready", 1)
+    yield from step("levelling", 1)
+    yield from step("ready", 40_000_000)
 
 
 # -- where physics and sequence disagree ----------------------------------------------------------------------
