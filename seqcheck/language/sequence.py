@@ -12,6 +12,7 @@ from typing import TypeVar
 from seqcheck.errors import Place
 from seqcheck.language.expression import Expression
 from seqcheck.language.field import FieldValue
+from seqcheck.language.safety_function import SafetyFunction
 from seqcheck.quantities.time import TimeRange
 
 Value = TypeVar("Value")
@@ -335,6 +336,7 @@ class Sequence:
     requirements: tuple[Requirement, ...]
     base_file: str | None = None
     note: str | None = None
+    safety_functions: tuple[SafetyFunction, ...] = ()
 
     def chart(self, name: str) -> Chart:
         """The chart called `name`."""

@@ -12,6 +12,7 @@ from seqcheck.errors import Place
 from seqcheck.language.document import MapNode, Node
 from seqcheck.language.field import Field, FieldKind, FieldValue, Signal
 from seqcheck.language.sequence import Entry
+from seqcheck.quantities.number import parse_number, parse_years
 from seqcheck.quantities.time import TimeRange, parse_time, parse_time_range
 from seqcheck.quantities.units import Dimension, parse_quantity, parse_quantity_range
 from seqcheck.reader.acts import read_acts
@@ -165,6 +166,10 @@ READERS: dict[FieldKind, Callable[[Node, Field, ProblemLog], FieldValue | None]]
     FieldKind.RATIO: _quantity(Dimension.RATIO),
     FieldKind.LENGTH: _quantity(Dimension.LENGTH),
     FieldKind.LENGTH_RANGE: _quantity_range(Dimension.LENGTH),
+    FieldKind.NUMBER: lambda node, field, log: read_parsed(node, _expected(field, "a number"), parse_number, log),
+    FieldKind.YEARS: lambda node, field, log: read_parsed(
+        node, _expected(field, "a time such as '80 years'"), parse_years, log
+    ),
     FieldKind.COUNTS: _quantity(Dimension.COUNTS),
     FieldKind.COUNTS_PER_LENGTH: _quantity_range(Dimension.COUNTS_PER_LENGTH),
     FieldKind.FORCE: _quantity(Dimension.TENSION),

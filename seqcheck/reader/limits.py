@@ -21,6 +21,12 @@ MOST_ALARMS = 1_000
 MOST_REQUIREMENTS = 2_000
 """Requirements in a file."""
 
+MOST_SAFETY_FUNCTIONS = 200
+"""Safety functions in a file. A splicer has about ten."""
+
+MOST_RULES = 50
+"""Rule sets that a file asks for."""
+
 MOST_TRANSITIONS = 50
 """Ways out of one step; the findings compare each with each."""
 

@@ -37,6 +37,8 @@ from seqcheck.reader.names import Names
 from seqcheck.reader.plain_value import check_keys, read_text
 from seqcheck.reader.problem_log import ProblemLog
 from seqcheck.reader.requirement_list import read_requirements
+from seqcheck.reader.rules import expanded, read_rules
+from seqcheck.reader.safety_functions import check_safety_functions, read_safety_functions
 from seqcheck.reader.scope import Audience, Scope
 from seqcheck.reader.variants import BASE_KEY, LoadFile, joined_with_bases
 
@@ -52,6 +54,8 @@ TOP_KEYS = (
     "alarms",
     "charts",
     "requirements",
+    "rules",
+    "safety_functions",
 )
 """The sections of a file in their usual order."""
 
@@ -117,7 +121,10 @@ def _read(document: MapNode, file: str, load: LoadFile) -> Sequence:
     parts = _parts(joined.document, log)
     names = _names(parts, joined.document, log)
     sequence = _sequence(joined.document, file, parts, names, log)
+    calls = read_rules(joined.document.get("rules"), Scope(names, Audience.REQUIREMENT, log))
     log.raise_if_any()
+    sequence = replace(sequence, requirements=(*sequence.requirements, *expanded(calls, sequence, log)))
+    check_safety_functions(sequence.safety_functions, sequence.requirements, names, log)
     check_requirement_data(sequence, log)
     log.raise_if_any()
     return replace(sequence, base_file=joined.base_file)
@@ -173,6 +180,7 @@ def _sequence(document: MapNode, file: str, parts: _Parts, names: Names, log: Pr
         charts=tuple(looked_up_chart(chart, controller) for chart in parts.charts),
         requirements=tuple(looked_up_requirement(item, requirement_scope) for item in requirements),
         note=_text(document, "note", log),
+        safety_functions=read_safety_functions(document.get("safety_functions"), log),
     )
 
 

@@ -22,7 +22,9 @@ from seqcheck.reader.machine_data import SECTIONS, MachineField
 from seqcheck.reader.plain_value import NAME_PATTERN
 from seqcheck.reader.requirement_list import COMMON_KEYS as REQUIREMENT_KEYS
 from seqcheck.reader.requirement_list import SEVERITIES, START_ANYWHERE
+from seqcheck.reader.safety_functions import SAFETY_FIELDS
 from seqcheck.requirements.catalogue import REQUIREMENT_KINDS
+from seqcheck.requirements.rule_catalogue import RULE_SETS
 
 Schema = dict[str, Any]
 
@@ -88,6 +90,8 @@ _BY_KIND: dict[FieldKind, Schema] = {
     FieldKind.RATIO: _QUANTITY,
     FieldKind.LENGTH: _QUANTITY,
     FieldKind.LENGTH_RANGE: _QUANTITY,
+    FieldKind.NUMBER: {"type": ["number", "string"]},
+    FieldKind.YEARS: {"type": "string", "pattern": rf"^{_NUMBER} *years?$"},
     FieldKind.COUNTS: _QUANTITY,
     FieldKind.COUNTS_PER_LENGTH: _QUANTITY,
     FieldKind.FORCE: _QUANTITY,
@@ -128,8 +132,19 @@ def _document(*, is_variant: bool = False) -> Schema:
         "alarms": _described(_named(_alarm()), "what the operator is told"),
         "charts": _described(_named(_chart()), "state machines, run in this order at every read"),
         "requirements": _described({"type": "array", "items": {"anyOf": requirements}}, "what must hold"),
+        "rules": _described(_rules(), "rule sets of standards that become requirements of their own"),
+        "safety_functions": _described(
+            _named(_fields(SAFETY_FIELDS, {})), "safety functions, for distances, guard locking, stops and levels"
+        ),
     }
     return _closed(properties, ("sequence", "scan", "charts"))
+
+
+def _rules() -> Schema:
+    """Return the schema of `rules`: names of sets, or maps from a name to what the set asks for."""
+    called = {name: _described(_TEXT, rules.asks_for or rules.meaning) for name, rules in RULE_SETS.items()}
+    plain = [name for name, rules in RULE_SETS.items() if not rules.asks_for]
+    return {"type": "array", "items": {"anyOf": [{"enum": plain}, _closed(called) | {"maxProperties": 1, "minProperties": 1}]}}
 
 
 def _section(fields: dict[str, MachineField]) -> Schema:

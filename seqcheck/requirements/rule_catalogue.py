@@ -1,0 +1,11 @@
+"""All rule sets. A new set is one file and one line here."""
+
+from __future__ import annotations
+
+from seqcheck.requirements.rule_emergency_stop import EMERGENCY_STOP
+from seqcheck.requirements.rule_guard_locking import GUARD_LOCKING
+from seqcheck.requirements.rule_restart import RESTART
+from seqcheck.requirements.rule_set import RuleSet
+from seqcheck.requirements.rule_stop_category import STOP_CATEGORY
+
+RULE_SETS: dict[str, RuleSet] = {part.name: part for part in (EMERGENCY_STOP, RESTART, GUARD_LOCKING, STOP_CATEGORY)}
