@@ -3,12 +3,7 @@
 from __future__ import annotations
 
 from seqcheck.cli.block import Block, Cell, Heading, Lines, Tone
-
-CAUTION = (
-    "An aid to review: it judges a model with the assumptions of that model, not the machine.",
-    "Safety functions belong in safety-rated hardware.",
-    "Risk assessment (ISO 12100), local codes and a qualified person decide.",
-)
+from seqcheck.report.caution import CAUTION
 
 
 def caution() -> tuple[Block, ...]:

@@ -6,15 +6,26 @@ from dataclasses import dataclass
 
 from seqcheck.check.outcome import Outcome, RequirementOutcome
 from seqcheck.explore.limits import StopReason
+from seqcheck.kernel.build import build_core
 from seqcheck.kernel.condition import compile_condition, names_of
+from seqcheck.kernel.network import Network, NetworkOptions
 from seqcheck.language.expression import Expression, to_text
-from seqcheck.report.asked import asked_of, negation, permissives_to_show
+from seqcheck.language.sequence import Sequence
+from seqcheck.report.asked import asked_of, permissives_to_show
 from seqcheck.report.exploration import Exploration
-from seqcheck.report.guarantees import guarantee_of
-from seqcheck.report.interlock_matrix import Answer, Asked, Cell, InterlockMatrix, Permissive, Subject
+from seqcheck.report.guarantees import Asking, guarantee_of
+from seqcheck.report.interlock_matrix import (
+    Answer,
+    Asked,
+    Cell,
+    Guarantee,
+    InterlockMatrix,
+    Permissive,
+    Subject,
+)
 from seqcheck.report.safeguards import safeguards_of
 from seqcheck.report.subjects import subjects_of
-from seqcheck.report.survey import FactMasks, Survey, Tally
+from seqcheck.report.survey import Survey, Surveyor, Tally
 from seqcheck.requirements.verdict import Verdict
 
 EXPLORED = (
@@ -24,45 +35,71 @@ EXPLORED = (
 WITHOUT_FAULT = "every state that the model reaches without a failure, whatever people do"
 
 
+AskedPairs = dict[tuple[str, str], list[tuple[RequirementOutcome, Expression]]]
+"""By subject and permissive, the requirements that ask for it."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Surveys:
-    """What was seen without a failure, and with any one (None where failures were left out or a limit was reached)."""
+class Seen:
+    """A part of what was seen: without a failure, and with any one (None: not looked at). `is_complete`: no limit was reached."""
 
     sound: Survey
     failed: Survey | None
     is_complete: bool
 
 
-def matrix_of(outcome: Outcome, exploration: Exploration, with_fault: bool) -> InterlockMatrix:
-    """The matrix of one sequence."""
-    subjects = subjects_of(outcome.sequence)
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Judged:
+    """The outcome of a check with what was seen, and the names of both."""
+
+    network: Network
+    asked: AskedPairs
+    seen: Seen
+
+
+def matrix_of(outcome: Outcome, parts: list[Seen]) -> InterlockMatrix:
+    """The matrix of one sequence, from all parts of what was seen."""
+    sequence, network = outcome.sequence, build_core(outcome.sequence, NetworkOptions())
+    subjects = subjects_of(sequence)
     asked = _all_asked(outcome, subjects)
+    judged = _Judged(network=network, asked=asked, seen=_joined(parts))
     columns = _columns(outcome, subjects, asked)
-    surveys = survey(exploration, subjects, tuple(columns.values()), with_fault)
-    cells = tuple(
-        _cell(subject, text, number, columns[text], asked, surveys)
-        for subject in subjects
-        for number, text in enumerate(columns)
-    )
-    facts = exploration.network.names.facts
-    gone = tuple(part.fact for part in safeguards_of(outcome.sequence))
     return InterlockMatrix(
         subjects=subjects,
         permissives=tuple(
-            Permissive(condition=text, on_machine=any(name in facts for name in names_of(part)))
+            Permissive(condition=text, on_machine=any(name in network.names.facts for name in names_of(part)))
             for text, part in columns.items()
         ),
-        cells=cells,
-        guarantees=tuple(
-            guarantee_of(subject, subjects, gone, surveys.sound, surveys.failed, _asked_texts(subject, asked))
-            for subject in subjects
-            if surveys.is_complete
+        cells=tuple(
+            _cell(subject.name, number, part, judged) for subject in subjects for number, part in enumerate(columns.values())
         ),
-        explored="" if not surveys.is_complete else EXPLORED if surveys.failed else WITHOUT_FAULT,
+        guarantees=_guarantees(sequence, subjects, judged),
+        explored="" if not judged.seen.is_complete else EXPLORED if judged.seen.failed else WITHOUT_FAULT,
     )
 
 
-AskedPairs = dict[tuple[str, str], list[tuple[RequirementOutcome, Expression]]]
+def _joined(parts: list[Seen]) -> Seen:
+    first = parts[0]
+    for part in parts[1:]:
+        first.sound.join(part.sound)
+        if first.failed is not None and part.failed is not None:
+            first.failed.join(part.failed)
+    return Seen(sound=first.sound, failed=first.failed, is_complete=all(part.is_complete for part in parts))
+
+
+def _guarantees(sequence: Sequence, subjects: tuple[Subject, ...], judged: _Judged) -> tuple[Guarantee, ...]:
+    if not judged.seen.is_complete:
+        return ()
+    gone = tuple(part.fact for part in safeguards_of(sequence))
+    return tuple(
+        guarantee_of(
+            Asking(subject=subject, subjects=subjects, gone=gone, asked=_asked_texts(subject, judged.asked)),
+            judged.network,
+            judged.seen.sound,
+            judged.seen.failed,
+        )
+        for subject in subjects
+    )
 
 
 def _all_asked(outcome: Outcome, subjects: tuple[Subject, ...]) -> AskedPairs:
@@ -85,44 +122,43 @@ def _columns(outcome: Outcome, subjects: tuple[Subject, ...], asked: AskedPairs)
     return found
 
 
-def survey(
-    exploration: Exploration, subjects: tuple[Subject, ...], conditions: tuple[Expression, ...], with_fault: bool
-) -> Surveys:
-    """Look at every state once."""
-    network = exploration.network
-    tests = tuple(compile_condition(part, network.names.machine_test) for part in conditions)
-    facts, names = FactMasks(network), [subject.name for subject in subjects]
-    sound = Survey.of(network, facts, names, tests)
-    sound.see(node.state for node in exploration.base.nodes.values())
+def survey(outcome: Outcome, exploration: Exploration, with_fault: bool, part: int, parts: int) -> Seen:
+    """Look at every state once; of failures, at every one of `parts` in turn, beginning with number `part`.
+
+    States without a failure are looked at in part 0.
+    """
+    network, subjects = exploration.network, subjects_of(exploration.sequence)
+    columns = _columns(outcome, subjects, _all_asked(outcome, subjects))
+    tests = tuple(compile_condition(condition, network.names.machine_test) for condition in columns.values())
+    names, charts = [subject.name for subject in subjects], len(network.controller.charts)
+    surveyor, sound, failed = Surveyor(network, names, tests), Survey.of(charts, names), Survey.of(charts, names)
+    if part == 0:
+        surveyor.look(sound, (node.state for node in exploration.base.nodes.values()))
+        failed.join(sound)
     if not with_fault or not exploration.is_complete:
-        return Surveys(sound=sound, failed=None, is_complete=exploration.is_complete)
-    failed, is_complete = Survey.of(network, facts, names, tests), True
-    failed.see(node.state for node in exploration.base.nodes.values())
-    for _, search in exploration.layers():
-        failed.see(node.state for node in search.nodes.values())
+        return Seen(sound=sound, failed=None, is_complete=exploration.is_complete)
+    is_complete = True
+    for search in exploration.layers(part, parts):
+        surveyor.look(failed, (node.state for node in search.nodes.values()))
         is_complete = is_complete and search.stop is StopReason.FINISHED
-    return Surveys(sound=sound, failed=failed if is_complete else None, is_complete=True)
+    return Seen(sound=sound, failed=failed, is_complete=is_complete)
 
 
-def _cell(
-    subject: Subject, text: str, number: int, condition: Expression, asked: AskedPairs, surveys: Surveys
-) -> Cell:
-    answers = asked.get((subject.name, text), [])
-    network = surveys.sound.network
-    on_facts = all(name in network.names.facts for name in names_of(condition))
-    is_own = subject.name in {to_text(condition), to_text(negation(condition))}
-    proven = [_faults(judged) for judged, _ in answers if judged.verdict is Verdict.HOLDS and _is_open(judged)]
-    known = surveys.is_complete and not is_own and not _names_chosen(condition, surveys.sound)
+def _cell(subject: str, number: int, condition: Expression, judged: _Judged) -> Cell:
+    """One cell; of a condition on inputs nothing is said with failures, and nothing of a subject against itself."""
+    text, seen, names = to_text(condition), judged.seen, names_of(condition)
+    answers = judged.asked.get((subject, text), [])
+    is_known = seen.is_complete and subject not in names and not _names_chosen(names, judged.network)
+    on_facts = all(name in judged.network.names.facts for name in names)
+    proven = [_faults(part) for part, _ in answers if part.verdict is Verdict.HOLDS and _is_open(part)]
     return Cell(
-        subject=subject.name,
+        subject=subject,
         permissive=text,
-        asked=_sum([judged.verdict for judged, _ in answers]),
+        asked=_sum([part.verdict for part, _ in answers]),
         proven_faults=max(proven, default=None),
-        always_without_fault=_always(surveys.sound.subjects[subject.name], number) if known else None,
-        always_with_one_fault=(
-            _always(surveys.failed.subjects[subject.name], number) if known and surveys.failed and on_facts else None
-        ),
-        answers=tuple(_answer(judged) for judged, _ in answers),
+        always_without_fault=_always(seen.sound.subjects[subject], number) if is_known else None,
+        always_with_one_fault=_always(seen.failed.subjects[subject], number) if is_known and on_facts and seen.failed else None,
+        answers=tuple(_answer(part) for part, _ in answers),
     )
 
 
@@ -130,11 +166,10 @@ def _always(tally: Tally, number: int) -> bool | None:
     return number not in tally.broken if tally.states else None
 
 
-def _names_chosen(condition: Expression, survey_: Survey) -> bool:
-    """Whether the condition speaks of an input whose value a state does not hold, because each read chooses it."""
-    network = survey_.network
+def _names_chosen(names: tuple[str, ...], network: Network) -> bool:
+    """Whether there is an input among the names whose value a state does not hold, because each read chooses it."""
     chosen = set(network.signals_in(network.chosen_mask)) | {part.device for part in network.chosen}
-    return any(name.split(".")[0] in chosen for name in names_of(condition))
+    return any(name.split(".")[0] in chosen for name in names)
 
 
 def _sum(verdicts: list[Verdict]) -> Asked:

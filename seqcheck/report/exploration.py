@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import partial
+from itertools import islice
 
 from seqcheck.explore.bounds import BoundsStore
 from seqcheck.explore.core import CoreStore
@@ -88,15 +89,17 @@ class Exploration:
     def _is_wanted(before: State, step: Step, comes: Callable[[State, State], bool]) -> bool:
         return step.was_taken and not step.failures and comes(before, step.edge.target)
 
-    def layers(self) -> Iterator[tuple[int, Search]]:
-        """For each failure, a finished search of all that can follow it; forget it before asking for the next.
+    def layers(self, part: int = 0, parts: int = 1) -> Iterator[Search]:
+        """For each failure, a finished search of all that can follow it, which is gone once the next is asked for.
+
+        Of `parts` parts with as many failures each, only number `part`.
 
         A class is left out where the search without the failure was in a state that looks the same with at least the same timings
         (explore/cover.py): facts and steps are the same there and ever after, so what always holds is not changed by it. What
         inputs say can differ, so inputs are not to be judged here.
         """
         cover = Cover(self.network, {frozenset(): self._layer()})
-        for failure, begins in self.failure_begins():
+        for failure, begins in islice(self.failure_begins(), part, None, parts):
             failed = frozenset((failure,))
             search = Search(
                 network=self.network,
@@ -110,7 +113,7 @@ class Exploration:
             )
             search.begin_with(tuple(begin.seed for begin in begins))
             search.run()
-            yield failure, search
+            yield search
             search.forget()
 
     def _layer(self) -> Layer:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
+from seqcheck.kernel.network import Network
 from seqcheck.report.interlock_matrix import Guarantee, Subject, SubjectKind
 from seqcheck.report.survey import Survey, Tally
 
@@ -11,85 +13,87 @@ MOST_STEPS = 6
 """More steps than these are no guarantee worth reading."""
 
 
-def guarantee_of(
-    subject: Subject,
-    subjects: tuple[Subject, ...],
-    gone: tuple[str, ...],
-    sound: Survey,
-    failed: Survey | None,
-    asked: frozenset[str],
-) -> Guarantee:
-    """What is guaranteed of one subject. `gone`: facts that mean that a safeguard calls for a stop."""
-    here = sound.subjects[subject.name]
-    there = failed.subjects[subject.name] if failed else None
-    without_fault = tuple(_conditions(subject, here, sound, with_inputs=True)) if here.states else ()
-    with_one = tuple(_conditions(subject, there, failed, with_inputs=False)) if there and failed and there.states else ()
-    judged, tally = (failed, there) if failed and there else (sound, here)
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asking:
+    """One subject among all; `gone`: facts that mean that a safeguard calls for a stop; `asked`: conditions that requirements
+    ask for."""
+
+    subject: Subject
+    subjects: tuple[Subject, ...]
+    gone: tuple[str, ...]
+    asked: frozenset[str]
+
+
+def guarantee_of(asking: Asking, network: Network, sound: Survey, failed: Survey | None) -> Guarantee:
+    """What is guaranteed of one subject."""
+    name = asking.subject.name
+    here, there = sound.subjects[name], failed.subjects[name] if failed else None
+    without_fault = tuple(_conditions(asking.subject, network, sound, with_inputs=True)) if here.states else ()
+    with_one: tuple[str, ...] = ()
+    if failed is not None and there is not None and there.states:
+        with_one = tuple(_conditions(asking.subject, network, failed, with_inputs=False))
+    tally = here if there is None else there
     return Guarantee(
-        subject=subject.name,
+        subject=name,
         without_fault=without_fault,
         with_one_fault=with_one,
-        asked=tuple(text for text in without_fault if text in asked),
-        not_guaranteed=tuple(_missing(subject, subjects, gone, tally, judged)) if tally.states else (),
+        asked=tuple(text for text in without_fault if text in asking.asked),
+        not_guaranteed=tuple(_missing(asking, network, tally)) if tally.states else (),
         states=(here.states, there.states if there else 0),
     )
 
 
-def _conditions(subject: Subject, tally: Tally, survey: Survey, *, with_inputs: bool) -> Iterator[str]:
+def _conditions(subject: Subject, network: Network, survey: Survey, *, with_inputs: bool) -> Iterator[str]:
     """Facts, then inputs, then steps; what holds in every state there is says nothing of this subject and is left out."""
-    yield from _facts(subject, tally, survey)
+    yield from _facts(subject, network, survey)
     if with_inputs:
-        yield from _inputs(tally, survey)
-    yield from _steps(tally, survey)
+        yield from _inputs(survey.subjects[subject.name], network, survey.every)
+    yield from _steps(survey.subjects[subject.name], network, survey.every)
 
 
-def _facts(subject: Subject, tally: Tally, survey: Survey) -> Iterator[str]:
+def _facts(subject: Subject, network: Network, survey: Survey) -> Iterator[str]:
     """For each other device the facts that are true; where none is, those that are false."""
-    own = {device for device, _ in subject.hazards} | {subject.name.split(".")[0]}
+    names, tally, every = tuple(network.names.facts), survey.subjects[subject.name], survey.every
+    own = {subject.name.split(".")[0]}
+    if subject.kind is not SubjectKind.ENERGY:
+        own |= {device for device, _ in subject.hazards}
     by_device: dict[str, list[int]] = {}
-    for bit, name in enumerate(survey.facts.names):
+    for bit, name in enumerate(names):
         by_device.setdefault(name.split(".")[0], []).append(bit)
-    chosen = {part.device for part in survey.network.chosen}
     for device, bits in by_device.items():
-        if device in own and (subject.kind is not SubjectKind.ENERGY or device == subject.name.split(".")[0]):
+        if device in own or device in {part.device for part in network.chosen}:
             continue
-        if device in chosen:
-            continue
-        true = [bit for bit in bits if tally.true_facts >> bit & 1 and not survey.every.true_facts >> bit & 1]
-        false = [bit for bit in bits if tally.false_facts >> bit & 1 and not survey.every.false_facts >> bit & 1]
-        yield from (survey.facts.names[bit] for bit in true)
+        true = [bit for bit in bits if tally.true_facts >> bit & 1 and not every.true_facts >> bit & 1]
+        yield from (names[bit] for bit in true)
         if not true:
-            yield from (f"NOT {survey.facts.names[bit]}" for bit in false)
+            yield from (
+                f"NOT {names[bit]}" for bit in bits if tally.false_facts >> bit & 1 and not every.false_facts >> bit & 1
+            )
 
 
-def _inputs(tally: Tally, survey: Survey) -> Iterator[str]:
-    network = survey.network
+def _inputs(tally: Tally, network: Network, every: Tally) -> Iterator[str]:
     for bit, name in enumerate(network.signal_names):
         if network.chosen_mask >> bit & 1:
             continue
-        if tally.true_signals >> bit & 1 and not survey.every.true_signals >> bit & 1:
+        if tally.true_signals >> bit & 1 and not every.true_signals >> bit & 1:
             yield name
-        if tally.false_signals >> bit & 1 and not survey.every.false_signals >> bit & 1:
+        if tally.false_signals >> bit & 1 and not every.false_signals >> bit & 1:
             yield f"NOT {name}"
 
 
-def _steps(tally: Tally, survey: Survey) -> Iterator[str]:
-    for chart, steps, every in zip(
-        survey.network.controller.charts, tally.steps, survey.every.steps, strict=True
-    ):
-        if len(steps) <= MOST_STEPS and len(steps) < len(every):
+def _steps(tally: Tally, network: Network, every: Tally) -> Iterator[str]:
+    for chart, steps, all_steps in zip(network.controller.charts, tally.steps, every.steps, strict=True):
+        if len(steps) <= MOST_STEPS and len(steps) < len(all_steps):
             yield " OR ".join(f"{chart.name}.{chart.step_names[step]}.X" for step in sorted(steps))
 
 
-def _missing(
-    subject: Subject, subjects: tuple[Subject, ...], gone: tuple[str, ...], tally: Tally, survey: Survey
-) -> Iterator[str]:
+def _missing(asking: Asking, network: Network, tally: Tally) -> Iterator[str]:
     """Safeguards that are not always in place, energy that is not always on, other motions that may go on."""
-    names = survey.facts.names
-    for fact in gone:
+    names, subject = tuple(network.names.facts), asking.subject
+    for fact in asking.gone:
         if not tally.false_facts >> names.index(fact) & 1:
             yield f"NOT {fact}"
-    for other in subjects:
+    for other in asking.subjects:
         if other.name == subject.name or other.name not in names:
             continue
         bit = names.index(other.name)

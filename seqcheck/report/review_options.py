@@ -21,3 +21,5 @@ class ReviewOptions:
     version: str = ""
     faults: int = 1
     limits: Limits = field(default_factory=Limits)
+    jobs: int = 1
+    """Processes (1: none besides this one)."""

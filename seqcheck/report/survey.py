@@ -51,6 +51,17 @@ class Tally:
         """One set of steps a chart."""
         self.steps = [set() for _ in range(self.charts)]
 
+    def join(self, other: Tally) -> None:
+        """Take in what another tally has seen."""
+        self.states += other.states
+        self.true_facts &= other.true_facts
+        self.false_facts &= other.false_facts
+        self.true_signals &= other.true_signals
+        self.false_signals &= other.false_signals
+        self.broken |= other.broken
+        for steps, more in zip(self.steps, other.steps, strict=True):
+            steps |= more
+
     def see(self, state: State, facts: int) -> None:
         """Take in one state."""
         self.states += 1
@@ -64,36 +75,44 @@ class Tally:
 
 @dataclass(slots=True)
 class Survey:
-    """Tallies of several subjects, and one of all states (`every`). Mutable; fed with states, then only read."""
+    """Tallies of several subjects, and one of all states (`every`). Mutable; small enough to hand to another process."""
 
-    network: Network
-    facts: FactMasks
-    further: tuple[Test, ...]
-    subjects: dict[str, Tally] = field(default_factory=dict)
-    every: Tally = field(init=False)
-
-    def __post_init__(self) -> None:
-        """The tally of all states."""
-        self.every = Tally(len(self.network.controller.charts))
+    every: Tally
+    subjects: dict[str, Tally]
 
     @classmethod
-    def of(cls, network: Network, facts: FactMasks, names: Iterable[str], further: tuple[Test, ...]) -> Survey:
+    def of(cls, charts: int, names: Iterable[str]) -> Survey:
         """An empty survey of the subjects `names`."""
-        charts = len(network.controller.charts)
-        return cls(network, facts, further, {name: Tally(charts) for name in names})
+        return cls(Tally(charts), {name: Tally(charts) for name in names})
 
-    def see(self, states: Iterable[State]) -> None:
-        """Take in states."""
-        tests = [(is_on(self.network, name), tally) for name, tally in self.subjects.items()]
+    def join(self, other: Survey) -> None:
+        """Take in another survey of the same subjects."""
+        self.every.join(other.every)
+        for name, tally in self.subjects.items():
+            tally.join(other.subjects[name])
+
+
+class Surveyor:
+    """Looks at states for a survey; `further` are conditions that are no single fact or input."""
+
+    def __init__(self, network: Network, names: Iterable[str], further: tuple[Test, ...]) -> None:
+        """Make the tests of the subjects `names`."""
+        self._facts = FactMasks(network)
+        self._tests = [(name, is_on(network, name)) for name in names]
+        self._further = further
+
+    def look(self, survey: Survey, states: Iterable[State]) -> None:
+        """Take `states` into `survey`."""
         for state in states:
-            facts = self.facts.of(state.positions)
-            self.every.see(state, facts)
-            for test, tally in tests:
+            facts = self._facts.of(state.positions)
+            survey.every.see(state, facts)
+            for name, test in self._tests:
                 if test(state):
+                    tally = survey.subjects[name]
                     tally.see(state, facts)
                     self._see_further(state, tally)
 
     def _see_further(self, state: State, tally: Tally) -> None:
-        for number, test in enumerate(self.further):
+        for number, test in enumerate(self._further):
             if number not in tally.broken and not test(state):
                 tally.broken.add(number)
