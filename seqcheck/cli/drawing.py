@@ -26,11 +26,12 @@ def draw_file(file: Path, into: Path) -> int:
 
 
 def drawing_texts(stem: str, diagrams: tuple[Diagram, ...]) -> dict[str, str]:
-    """File names and their texts, an SVG and a DOT file for each drawing; nothing is written before all are ready."""
-    short_names = [diagram.name.removesuffix(_CHART) for diagram in diagrams]
+    """File names and their texts, an SVG and mostly a DOT file for each drawing; nothing is written before all are ready."""
+    short_names = [diagram.name.removesuffix(_CHART).replace(" ", "_") for diagram in diagrams]
     texts = {}
     for diagram, short in zip(diagrams, short_names, strict=True):
         name = short if short_names.count(short) == 1 else diagram.name.replace(" ", "_")
-        texts[f"{stem}.{name}.svg"] = render_svg(diagram.dot)
-        texts[f"{stem}.{name}.dot"] = diagram.dot
+        texts[f"{stem}.{name}.svg"] = diagram.svg or render_svg(diagram.dot)
+        if diagram.dot:
+            texts[f"{stem}.{name}.dot"] = diagram.dot
     return texts

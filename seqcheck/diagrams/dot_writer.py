@@ -75,7 +75,8 @@ def _defaults(drawing: Drawing) -> tuple[str, ...]:
         "fontname": FONT,
         "fontsize": "11",
     }
-    if drawing.direction == "down":
+    # Packing loses the labels of links.
+    if drawing.direction == "down" and not any(edge.label for edge in drawing.edges):
         graph |= {
             "pack": "20",
             "packmode": "array_it64",
@@ -84,7 +85,7 @@ def _defaults(drawing: Drawing) -> tuple[str, ...]:
     return (
         f"  graph [{_attributes(graph)} label={label}];",
         f'  node [fontname="{FONT}" fontsize="10" penwidth="1" height="0.25" margin="0.1,0.05"];',
-        '  edge [arrowsize="0.7" penwidth="1"];',
+        f'  edge [arrowsize="0.7" penwidth="1" fontname="{FONT}" fontsize="9"];',
     )
 
 
@@ -140,6 +141,8 @@ def _edge_line(edge: Edge, drawing: Drawing) -> str:
         attributes["dir"] = "back"
     ends = [f"ltail={_quoted(_frame(tail))}"] if tail in framed else []
     ends += [f"lhead={_quoted(_frame(head))}"] if head in framed else []
+    if edge.label:
+        ends.append(f"label={_plain_label(edge.label)}")
     inside = " ".join([*([_attributes(attributes)] if attributes else []), *ends])
     port = ":s" if edge.leads_back else ""
     return f"  {_quoted(tail)} -> {_quoted(head)}{port}{f' [{inside}]' if inside else ''};"

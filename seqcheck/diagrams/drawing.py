@@ -54,6 +54,7 @@ class Edge:
     """A link between the nodes with keys `tail` and `head`.
 
     `is_hazard`: thick. `is_dashed`: no wire, but one body acts on another. `leads_back`: its head stands before its tail.
+    `label` stands beside it.
     """
 
     tail: str
@@ -62,6 +63,7 @@ class Edge:
     is_hazard: bool = False
     is_dashed: bool = False
     leads_back: bool = False
+    label: Lines = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -17,6 +17,13 @@ Renderer = Literal["auto", "dot", "wasi"]
 
 FONT_FAMILY = "Helvetica, Arial, sans-serif"
 
+DARK_STYLE = (
+    "<style>@media screen and (prefers-color-scheme: dark) {"
+    ' [fill="white"] { fill: #131313 } [fill="black"], text { fill: #eee } [stroke="black"] { stroke: #eee }'
+    ' [stroke="#9c1c1c"] { stroke: #ff9c94 } [fill="#9c1c1c"] { fill: #ff9c94 } }</style>'
+)
+"""Turns a drawing over where the reader's screen is dark; on paper it stays black on white."""
+
 _BEFORE_ROOT = re.compile(r"\A.*?(?=<svg\b)", re.DOTALL)
 _COMMENT = re.compile(r"<!--.*?-->\n?", re.DOTALL)
 _ROOT = re.compile(r"<svg\b[^>]*>")
@@ -65,7 +72,7 @@ def _tidy(svg: str) -> str:
     title = _TITLE.search(body)
     head = _ROOT.search(body)
     assert head is not None and title is not None, "Graphviz names every graph in its SVG"
-    root = head[0].removesuffix(">") + f' role="img">\n<title>{title[1]}</title>'
+    root = head[0].removesuffix(">") + f' role="img">\n<title>{title[1]}</title>\n{DARK_STYLE}'
     whole = body[: head.start()] + root + body[head.end() :]
     whole = _NAME.sub(r'\1font-weight="bold" ', whole)
     return _FAMILY.sub(f'font-family="{FONT_FAMILY}"', whole)

@@ -14,7 +14,8 @@ CLAMP = str(Path(__file__).with_name("clamp.yaml"))
 def test_each_chart_and_the_plant_as_svg_and_dot(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     into = tmp_path / "new" / "drawings"
     assert run(["draw", CLAMP, "--into", str(into)]) == 0
-    names = ["clamp.plant.dot", "clamp.plant.svg", "clamp.splice.dot", "clamp.splice.svg"]
+    drawn = [f"clamp.{name}.{form}" for name in ("plant", "interlocks", "splice") for form in ("dot", "svg")]
+    names = sorted([*drawn, "clamp.timing.svg"])
     assert sorted(path.name for path in into.iterdir()) == names
     assert "<svg" in (into / "clamp.splice.svg").read_text(encoding="utf-8")
     assert sorted(capsys.readouterr().out.splitlines()) == [str(into / name) for name in names]

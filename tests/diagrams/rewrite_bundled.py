@@ -5,9 +5,10 @@
 
 from __future__ import annotations
 
+from functools import cache
 from pathlib import Path
 
-from seqcheck.diagrams.diagram import draw_sequence
+from seqcheck.diagrams.diagram import Diagram, draw_sequence
 from seqcheck.diagrams.svg import render_svg
 from seqcheck.reader.read import read_sequence
 
@@ -15,10 +16,11 @@ ROOT = Path(__file__).parents[2]
 BUNDLED = sorted((ROOT / "sequences").glob("*.yaml"))
 
 
-def drawn_dot(path: Path) -> dict[str, str]:
-    """The DOT text of each drawing of a bundled sequence, by the stem of its file in diagrams/."""
+@cache
+def drawn(path: Path) -> dict[str, Diagram]:
+    """Each drawing of a bundled sequence, by the stem of its files in diagrams/."""
     diagrams = draw_sequence(read_sequence(path))
-    return {f"{path.stem}.{diagram.name.removesuffix(' chart')}": diagram.dot for diagram in diagrams}
+    return {f"{path.stem}.{diagram.name.removesuffix(' chart').replace(' ', '_')}": diagram for diagram in diagrams}
 
 
 def rewrite() -> None:
@@ -27,9 +29,11 @@ def rewrite() -> None:
     for old in folder.glob("*.*"):
         old.unlink()
     for path in BUNDLED:
-        for stem, dot in drawn_dot(path).items():
-            (folder / f"{stem}.dot").write_text(dot, encoding="utf-8", newline="\n")
-            (folder / f"{stem}.svg").write_text(render_svg(dot, "wasi"), encoding="utf-8", newline="\n")
+        for stem, diagram in drawn(path).items():
+            svg = diagram.svg or render_svg(diagram.dot, "wasi")
+            (folder / f"{stem}.svg").write_text(svg, encoding="utf-8", newline="\n")
+            if diagram.dot:
+                (folder / f"{stem}.dot").write_text(diagram.dot, encoding="utf-8", newline="\n")
 
 
 if __name__ == "__main__":

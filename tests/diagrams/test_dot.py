@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from diagrams.drawn_example import HOSTILE, example, hostile
 
-from seqcheck.diagrams.diagram import draw_sequence
+from seqcheck.diagrams.diagram import plain_diagrams
 from seqcheck.diagrams.dot_writer import dot_text
 from seqcheck.diagrams.drawing import Drawing, Node, NodeKind
 from seqcheck.diagrams.plant_drawing import plant_drawing
@@ -69,7 +69,7 @@ def _plant(sequence: Sequence) -> Drawing:
 
 
 def _dot(sequence: Sequence, name: str) -> str:
-    return next(diagram.dot for diagram in draw_sequence(sequence) if diagram.name == name)
+    return next(diagram.dot for diagram in plain_diagrams(sequence) if diagram.name == name)
 
 
 def test_chart_is_written_word_for_word() -> None:
@@ -80,8 +80,8 @@ def test_chart_is_written_word_for_word() -> None:
 
 
 def test_names_and_kinds() -> None:
-    drawn = [(diagram.name, diagram.kind) for diagram in draw_sequence(example())]
-    assert drawn == [("cut chart", "chart"), ("lamp chart", "chart"), ("plant", "plant")]
+    drawn = [(diagram.name, diagram.kind) for diagram in plain_diagrams(example())]
+    assert drawn == [("cut chart", "chart"), ("lamp chart", "chart"), ("plant", "plant"), ("interlocks", "interlocks")]
 
 
 def test_plant_links_are_exactly_these() -> None:
@@ -138,8 +138,8 @@ def test_every_link_joins_boxes_that_are_there(path: Path) -> None:
 
 
 def test_same_sequence_gives_same_text() -> None:
-    assert draw_sequence(example()) == draw_sequence(example())
-    assert draw_sequence(hostile()) == draw_sequence(hostile())
+    assert plain_diagrams(example()) == plain_diagrams(example())
+    assert plain_diagrams(hostile()) == plain_diagrams(hostile())
 
 
 def test_text_in_labels_is_escaped() -> None:
