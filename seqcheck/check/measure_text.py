@@ -1,4 +1,4 @@
-"""Measured values as a person reads them: times in their usual units, web in metres with three decimals."""
+"""Measured values as a person reads them: times in their usual units, web with three decimals in the units that are shown."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from math import inf
 
 from seqcheck.check.outcome import Measure, RequirementOutcome
 from seqcheck.quantities.time import format_time
+from seqcheck.quantities.unit_system import shown_text
 from seqcheck.requirements.verdict import Verdict
 
 NOTHING = "-"
@@ -16,7 +17,7 @@ def value_text(value: float | None, unit: str) -> str:
     """A value with its unit; times are rounded to whole microseconds."""
     if value is None:
         return NOTHING
-    return format_time(round(value)) if unit == "us" else f"{value:.3f} {unit}"
+    return format_time(round(value)) if unit == "us" else shown_text(value, unit)
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,6 +12,7 @@ from seqcheck.cli.block import Block, Cell, Heading, Lines, Table, Tone, cells, 
 from seqcheck.cli.outcome_text import verdict_table
 from seqcheck.cli.witness_text import counted, witness_blocks
 from seqcheck.quantities.time import format_time
+from seqcheck.quantities.unit_system import shown_text
 
 _Text = Callable[[float | None], str]
 
@@ -56,7 +57,7 @@ def _verdict(budget: Budget) -> Cell:
 
 
 def _metres(value: float | None) -> str:
-    return NONE if value is None else f"{value:.3f} m"
+    return NONE if value is None else shown_text(value, "m")
 
 
 # -- draws ---------------------------------------------------------------------------------------------------
@@ -160,7 +161,7 @@ def _limit(what: str, now: str, found: Boundary, text: _Text) -> tuple[Cell, ...
 
 
 def _speed(value: float | None) -> str:
-    return NONE if value is None else f"{value * 60:.1f} m/min"
+    return NONE if value is None else shown_text(value, "m/s", 1)
 
 
 def _whole(value: float | None) -> str:
@@ -210,7 +211,7 @@ def _curve(curve: Curve) -> Iterator[Block]:
 
 
 def _point(curve: Curve, point: CurvePoint) -> tuple[Cell, ...]:
-    at = _speed(point.at) if curve.unit == "m/s" else f"{point.at * 1000:.0f} mm"
+    at = _speed(point.at) if curve.unit == "m/s" else shown_text(point.at * 1000, "mm", 0)
     margin = ("less than " if point.is_floor else "") + _metres(point.margin_m)
     ramp = NONE if point.ramp_us is None else f"{point.ramp_us / 1_000_000:.3f} s or more"
     lasts = "yes" if point.holds else f"no{': ' + point.note if point.note else ''}"

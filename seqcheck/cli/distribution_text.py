@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from seqcheck.check.distribution import Distribution
 from seqcheck.cli.block import Block, Cell, Heading, Lines, Table, Tone, cells
+from seqcheck.quantities.unit_system import in_shown_units
 
 BAR = 40
 """Letters of the longest bar."""
@@ -14,7 +15,7 @@ def distribution_blocks(part: Distribution) -> tuple[Block, ...]:
     """The distribution for people."""
     tone = Tone.BAD if part.is_beyond else Tone.PLAIN
     return (
-        Heading(f"{part.quantity} [{part.unit}]"),
+        Heading(f"{part.quantity} [{_unit(part)}]"),
         Table(("percent", *(f"{percent}" for percent, _ in part.percentiles), "least", "mean", "most"), (_row(part),)),
         Lines(tuple(Cell(text) for text in histogram(part))),
         Lines((Cell(_compared(part), tone),)),
@@ -23,11 +24,15 @@ def distribution_blocks(part: Distribution) -> tuple[Block, ...]:
 
 def _row(part: Distribution) -> tuple[Cell, ...]:
     values = (*(value for _, value in part.percentiles), part.least, part.mean, part.greatest)
-    return cells("value", *(_number(value) for value in values))
+    return cells("value", *(_number(value, part) for value in values))
 
 
-def _number(value: float) -> str:
-    return f"{value:.3f}"
+def _number(value: float, part: Distribution) -> str:
+    return f"{in_shown_units(value, part.unit)[0]:.3f}"
+
+
+def _unit(part: Distribution) -> str:
+    return in_shown_units(0.0, part.unit)[1]
 
 
 def histogram(part: Distribution) -> list[str]:
@@ -36,10 +41,10 @@ def histogram(part: Distribution) -> list[str]:
     found = []
     for bin_ in part.bins:
         bar = "#" * max(round(BAR * bin_.count / most), int(bin_.count > 0))
-        found.append(f"{_number(bin_.low):>10} {bar:<{BAR}} {bin_.count}".rstrip())
+        found.append(f"{_number(bin_.low, part):>10} {bar:<{BAR}} {bin_.count}".rstrip())
     if part.proven.value is None:
         return found
-    line = f"{_number(part.proven.value):>10} {PROVEN}"
+    line = f"{_number(part.proven.value, part):>10} {PROVEN}"
     place = sum(bin_.low <= part.proven.value for bin_ in part.bins)
     return [*found[:place], line, *found[place:]]
 
@@ -49,10 +54,10 @@ def _compared(part: Distribution) -> str:
     if part.left is None or part.proven.value is None or part.closeness is None:
         return f"Proven worst: none ({part.proven.note})."
     kind = "attained by a run" if part.proven.is_exact else "a bound"
-    worst, proven = _number(part.worst), _number(part.proven.value)
+    worst, proven, unit = _number(part.worst, part), _number(part.proven.value, part), _unit(part)
     if part.is_beyond:
-        return f"DEFECT: worst sample {worst} {part.unit} lies BEYOND the proven worst {proven} {part.unit}."
+        return f"DEFECT: worst sample {worst} {unit} lies BEYOND the proven worst {proven} {unit}."
     return (
-        f"Worst sample {worst} {part.unit}; proven worst {proven} {part.unit} ({kind}: {part.proven.note});"
-        f" {_number(part.left)} {part.unit} between them, {part.closeness:.0%} of the way there from the median."
+        f"Worst sample {worst} {unit}; proven worst {proven} {unit} ({kind}: {part.proven.note});"
+        f" {_number(part.left, part)} {unit} between them, {part.closeness:.0%} of the way there from the median."
     )
