@@ -89,4 +89,4 @@ def _draw_violation(item: Noticed, monitor: DrawMonitor) -> str | None:
     budget_us = monitor.budget_us if item.draw.level == FROM_FULL else monitor.budget_running_us
     if not item.draw.is_first:
         return "a draw begins before the web is truly back"
-    return "more web is drawn than is stored" if item.value_us > budget_us else None
+    return "more web is drawn than allowed" if item.value_us > budget_us else None
