@@ -99,13 +99,21 @@ def load_document(path: Path) -> MapNode:
     except (OSError, ValueError) as error:  # ValueError: a path with a zero byte
         reason = getattr(error, "strerror", None) or str(error)
         raise _failure(start, "a readable file", reason) from None
-    _check_size(len(content), start)
+    return read_document(decoded_text(content, str(path)), str(path))
+
+
+def decoded_text(content: bytes, file: str) -> str:
+    """The text of a file's `content`, which must be UTF-8 of at most 1 MiB.
+
+    Raises SequenceFileError if it is not.
+    """
+    _check_size(len(content), Place(file, 1, 1))
     try:
-        return read_document(content.decode("utf-8"), str(path))
+        return content.decode("utf-8")
     except UnicodeDecodeError as error:
         before = content[: error.start].decode("utf-8")
         found = f"the byte 0x{content[error.start]:02X}"
-        raise _failure(_place_after(before, str(path)), "text in UTF-8", found) from None
+        raise _failure(_place_after(before, file), "text in UTF-8", found) from None
 
 
 def read_document(text: str, file: str) -> MapNode:

@@ -1,0 +1,1 @@
+"""The gate: what a change of sequences takes away from what was proven before, and whether that may be merged."""

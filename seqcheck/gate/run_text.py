@@ -1,0 +1,16 @@
+"""A run as plain lines, for reports that have no tables."""
+
+from __future__ import annotations
+
+from seqcheck.gate.result import KeptLine
+
+
+def run_lines(run: tuple[KeptLine, ...]) -> tuple[str, ...]:
+    """One line for each event: when, what, which outputs changed."""
+    return tuple(_line(line) for line in run)
+
+
+def _line(line: KeptLine) -> str:
+    word = "FAILURE: " if line.is_failure else "ACT: " if line.is_act else ""
+    outputs = f" [{', '.join(line.outputs)}]" if line.outputs else ""
+    return f"{line.time:>14}  {word}{line.what}{outputs}"
