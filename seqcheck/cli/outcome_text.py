@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from seqcheck.check.measure_text import measure_text, nearest_text, value_text, worst_text
 from seqcheck.check.outcome import Outcome, RequirementOutcome, Trap
@@ -27,11 +27,15 @@ LONGEST_GIVEN = 40
 """Characters of a given in the table; a longer one is told in full under 'Assumed', where it has room."""
 
 
-def outcome_blocks(outcome: Outcome) -> tuple[Block, ...]:
-    """All that a person is told about one file; the caution is the caller's to add."""
+def outcome_blocks(outcome: Outcome, below: Mapping[str, tuple[Block, ...]] | None = None) -> tuple[Block, ...]:
+    """All that a person is told about one file; the caution is the caller's to add.
+
+    `below` has more to show below the run of a requirement, by its id.
+    """
+    more = below or {}
     return (
         *_head(outcome),
-        *(block for judged in outcome.requirements for block in _detail(judged)),
+        *(block for judged in outcome.requirements for block in (*_detail(judged), *more.get(judged.requirement.id, ()))),
         *_measured(outcome),
         *_notes(outcome),
         *(block for number, trap in enumerate(outcome.traps, start=1) for block in _trap(number, trap)),
