@@ -19,8 +19,8 @@ from seqcheck.quantities.time import MICROSECONDS_PER_SECOND
 
 LONGEST_US = 3_600 * MICROSECONDS_PER_SECOND
 """A stay is measured up to an hour; what lasts longer waits for somebody."""
-MOST_CLASSES = 20_000
-"""Classes of one exploration: a few seconds. What is not finished by then is drawn without times, and says so."""
+MOST_CLASSES = 100_000
+"""Classes of one exploration: some seconds. What is not finished by then is drawn without times, and says so."""
 ANYTHING = Given()
 
 
