@@ -8,21 +8,30 @@ import os
 import sys
 import traceback
 from collections.abc import Sequence
+from typing import Annotated
 
 import typer
 
+from seqcheck.cli.adequacy_command import adequacy
 from seqcheck.cli.budget_command import budget
 from seqcheck.cli.check_command import check
 from seqcheck.cli.command_end import OutputClosedError, StoppedByUserError
+from seqcheck.cli.diff_command import diff
 from seqcheck.cli.draw_command import draw
 from seqcheck.cli.exit_code import BAD_INPUT, INTERRUPTED
+from seqcheck.cli.explain_command import explain
+from seqcheck.cli.gate_command import gate
+from seqcheck.cli.review_command import review
 from seqcheck.cli.schema_command import schema
 from seqcheck.cli.simulate_command import simulate
 from seqcheck.cli.track_command import track
 from seqcheck.cli.version import print_version
 from seqcheck.errors import SeqcheckError, SequenceFileError
+from seqcheck.quantities.unit_system import UnitSystem, show_units
 
 DEBUG = "--debug"
+
+Units = Annotated[UnitSystem, typer.Option(help="Units of lengths, speeds and forces in what is shown.")]
 
 EPILOG = "Example: seqcheck check sequences/wipes_line_butt_splice.yaml"
 
@@ -41,8 +50,13 @@ app.command(epilog="Example: seqcheck simulate line3.yaml --until 20s --act 1s:s
     simulate
 )
 app.command(epilog="Example: seqcheck budget line3.yaml --svg budget.svg")(budget)
+app.command(epilog="Example: seqcheck adequacy line3.yaml --json adequacy.json")(adequacy)
+app.command(epilog="Example: seqcheck explain line3.yaml S1")(explain)
 app.command(epilog="Example: seqcheck draw line3.yaml --into drawings")(draw)
 app.command(epilog="Example: seqcheck track line3.yaml --json counts.json")(track)
+app.command(epilog="Example: seqcheck review line3.yaml --date 2030-01-31 --json review.json")(review)
+app.command(epilog="Example: seqcheck diff line3_old.yaml line3.yaml")(diff)
+app.command(epilog="Example: seqcheck gate sequences --base origin/main --markdown summary.md")(gate)
 app.command(epilog="Example: seqcheck schema > seqcheck.schema.json")(schema)
 
 
@@ -51,10 +65,12 @@ def options(
     version: bool = typer.Option(
         False, "--version", callback=print_version, is_eager=True, help="Print the version and end."
     ),
+    units: Units = UnitSystem.METRIC,
     debug: bool = typer.Option(False, DEBUG, help="Show the traceback of an unexpected error."),
 ) -> None:
     """Check the control sequence of a web splicer exhaustively against its machine, simulate it, draw it."""
     del version, debug  # both are dealt with before this runs
+    show_units(units)
 
 
 def main() -> None:
