@@ -13,14 +13,13 @@ from seqcheck.check.check import check_sequence
 from seqcheck.check.options import CheckOptions, Report
 from seqcheck.cli.block import lines
 from seqcheck.cli.caution import caution
-from seqcheck.cli.outcome_json import outcome_json
 from seqcheck.cli.output_file import STANDARD_OUTPUT, refuse_unless_writable, write_output
 from seqcheck.cli.progress import progress
 from seqcheck.cli.review_request import ReviewRequest
 from seqcheck.cli.terminal import show
 from seqcheck.cli.version import version_text
 from seqcheck.diagrams.diagram import plain_diagrams, timed_diagrams
-from seqcheck.diagrams.nominal_cycle import NominalCycle, nominal_cycle
+from seqcheck.diagrams.nominal_cycle import nominal_cycle
 from seqcheck.errors import UsageError
 from seqcheck.explore.limits import Limits
 from seqcheck.language.sequence import Sequence
@@ -29,13 +28,11 @@ from seqcheck.report.build_review import review_of
 from seqcheck.report.files import input_files
 from seqcheck.report.page import review_page
 from seqcheck.report.page_drawings import PageDrawing, page_drawings
-from seqcheck.report.page_json import review_json
-from seqcheck.report.replay_runs import replay_runs
+from seqcheck.report.replay import Replay
+from seqcheck.report.replay_runs import nominal_replay, replay_runs
 from seqcheck.report.review import Review
+from seqcheck.report.review_json import review_json
 from seqcheck.report.review_options import ReviewOptions
-
-FORMAT = 1
-"""Raised whenever a name disappears or changes its meaning."""
 
 
 def review_file(request: ReviewRequest) -> int:
@@ -57,9 +54,8 @@ def review_file(request: ReviewRequest) -> int:
 
 
 def json_text(review: Review) -> str:
-    """The facts of the page as JSON, and the outcome of the check as `seqcheck check --json` writes it."""
-    data = {"format": FORMAT, "review": review_json(review), "outcome": outcome_json(review.outcome)}
-    return json.dumps(data, indent=1) + "\n"
+    """The facts of the page as JSON."""
+    return json.dumps(review_json(review), indent=1) + "\n"
 
 
 def _reviewed(request: ReviewRequest, report: Report | None) -> tuple[Review, str]:
@@ -78,16 +74,16 @@ def _reviewed(request: ReviewRequest, report: Report | None) -> tuple[Review, st
     )
     with _drawn_beside(sequence, request.jobs) as drawn:
         review = review_of(sequence, outcome, options)
-        cycle, drawings = drawn()
-    return review, review_page(review, replay_runs(outcome, cycle), drawings)
+        nominal, drawings = drawn()
+    return review, review_page(review, replay_runs(outcome, nominal), drawings)
 
 
-Drawn = tuple[NominalCycle | str, tuple[PageDrawing, ...]]
+Drawn = tuple[Replay | str, tuple[PageDrawing, ...]]
 
 
 def _drawn(sequence: Sequence) -> Drawn:
     cycle = nominal_cycle(sequence)
-    return cycle, page_drawings((*plain_diagrams(sequence), *timed_diagrams(sequence, cycle)))
+    return nominal_replay(cycle), page_drawings((*plain_diagrams(sequence), *timed_diagrams(sequence, cycle)))
 
 
 @contextmanager

@@ -45,7 +45,7 @@ class ReplayRuns:
         return (*own, *(told.replay for told in self.told if told.replay is not None))
 
 
-def replay_runs(outcome: Outcome, cycle: NominalCycle | str) -> ReplayRuns:
+def replay_runs(outcome: Outcome, nominal: Replay | str) -> ReplayRuns:
     """The nominal cycle (or why there is none), then the witnesses in the order of the file, then the traps."""
     sequence = outcome.sequence
     network = network_of(sequence)
@@ -62,12 +62,15 @@ def replay_runs(outcome: Outcome, cycle: NominalCycle | str) -> ReplayRuns:
     for number, trap in enumerate(outcome.traps, start=1):
         title = f"Trap {number}: {', '.join(trap.steps)}"
         told.append(_told(sequence, network, (f"run-trap-{number}", title, ""), trap.witness))
+    if isinstance(nominal, str):
+        return ReplayRuns(None, nominal, tuple(told))
+    return ReplayRuns(nominal, "", tuple(told))
+
+
+def nominal_replay(cycle: NominalCycle | str) -> Replay | str:
+    """The nominal cycle to be played, or why there is none."""
     if isinstance(cycle, str):
-        return ReplayRuns(None, cycle, tuple(told))
-    return ReplayRuns(_nominal(cycle), "", tuple(told))
-
-
-def _nominal(cycle: NominalCycle) -> Replay:
+        return cycle
     label = ReplayLabel(
         key=NOMINAL,
         title=f"Nominal cycle through {cycle.chart.name}.{cycle.goal}",

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from functools import cache
 from pathlib import Path
 
@@ -17,10 +16,9 @@ from seqcheck.language.sequence import Sequence
 from seqcheck.reader.read import read_sequence, read_sequence_text
 from seqcheck.report.machine_scene import machine_scene
 from seqcheck.report.page import anchor
-from seqcheck.report.page_json import plain
 from seqcheck.report.replay import Replay
 from seqcheck.report.replay_curves import POINTS, ReplayCurve, replay_curves
-from seqcheck.report.replay_runs import ReplayRuns, replay_runs
+from seqcheck.report.replay_runs import ReplayRuns, nominal_replay, replay_runs
 from seqcheck.report.stroke import stroke_of
 from seqcheck.simulate.sequence_run import network_of
 
@@ -57,7 +55,7 @@ requirements:
 def clamp() -> tuple[Sequence, Outcome, ReplayRuns]:
     sequence = read_sequence_text(CLAMP, "clamp.yaml")
     outcome = check_sequence(sequence, CheckOptions())
-    return sequence, outcome, replay_runs(outcome, nominal_cycle(sequence))
+    return sequence, outcome, replay_runs(outcome, nominal_replay(nominal_cycle(sequence)))
 
 
 @cache
@@ -163,9 +161,3 @@ def test_anchors_of_different_names_differ() -> None:
     anchors = [anchor(name) for name in names]
     assert anchors[0] == "run-R1"
     assert len(set(anchors)) == len(names)
-
-
-def test_plain_data_can_be_written_as_json_and_keeps_words() -> None:
-    data = json.loads(json.dumps(plain(nominal())))
-    assert data["charts"][0]["steps"] == ["ready", "cutting", "back"]
-    assert data["key"] == "nominal"
