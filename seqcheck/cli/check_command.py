@@ -45,6 +45,12 @@ Witnesses = Annotated[
     Path | None,
     typer.Option(metavar="DIR", help="Write each run that is told as a scenario into DIR, for `simulate --scenario`."),
 ]
+Hints = Annotated[
+    bool,
+    typer.Option("--hints", help="For a violated interlock or reaction, look for one term on one transition that repairs it."),
+]
+JunitPath = Annotated[Path | None, typer.Option(metavar="PATH", help="Write JUnit XML.")]
+SarifPath = Annotated[Path | None, typer.Option(metavar="PATH", help="Write SARIF 2.1.0.")]
 Strict = Annotated[bool, typer.Option("--strict", help="Findings and traps count as violations.")]
 
 
@@ -66,6 +72,9 @@ def check(
     examples: Examples = 100,
     seed: Seed = 0,
     witnesses: Witnesses = None,
+    hints: Hints = False,
+    junit: JunitPath = None,
+    sarif: SarifPath = None,
     strict: Strict = False,
 ) -> None:
     """Judge every requirement of each FILE.
@@ -87,6 +96,9 @@ def check(
         examples=examples,
         seed=seed,
         witnesses=witnesses,
+        junit=junit,
+        sarif=sarif,
+        hints=hints,
     )
 
     def work() -> int:

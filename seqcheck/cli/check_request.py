@@ -25,3 +25,6 @@ class CheckRequest:
     examples: int = 0
     seed: int = 0
     witnesses: Path | None = None
+    junit: Path | None = None
+    sarif: Path | None = None
+    hints: bool = False
