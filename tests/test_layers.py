@@ -65,6 +65,9 @@ LATE = {
     # A help text must not wait for everything that its command needs.
     "cli/budget_command.py": {"seqcheck.cli.budgeting"},
     "cli/track_command.py": {"seqcheck.cli.tracking"},
+    "cli/diff_command.py": {"seqcheck.cli.diffing"},
+    "cli/gate_command.py": {"seqcheck.cli.gating"},
+    "cli/adequacy_command.py": {"seqcheck.cli.adequacy_running"},
     "cli/check_command.py": {"seqcheck.cli.checking"},
     "cli/simulate_command.py": {"seqcheck.cli.simulating", "seqcheck.cli.simulating_runs", "seqcheck.cli.scenario_running"},
     "check/check_both.py": {"seqcheck.check.property_test"},  # loads hypothesis
@@ -72,6 +75,7 @@ LATE = {
     "pytest_plugin.py": {"seqcheck.pytest_sequence", "seqcheck.reader.read", "seqcheck.language.sequence"},
     "cli/simulating.py": {"seqcheck.diagrams.timing_chart"},
     "cli/draw_command.py": {"seqcheck.cli.drawing"},
+    "cli/explain_command.py": {"seqcheck.cli.explaining"},
     "cli/review_command.py": {"seqcheck.cli.reviewing"},
     "cli/schema_command.py": {"seqcheck.reader.schema"},
 }
