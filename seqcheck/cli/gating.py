@@ -90,7 +90,8 @@ def _verdict(request: GateRequest) -> GateVerdict:
     if not planned:
         raise UsageError(f"nothing to judge: neither here nor in {base.text} is there a file of those named")
     pairs = _pairs(planned, request, warnings)
-    warnings.extend(f"{file} of the base cannot be used, so all of it counts as new" for file, old, _ in pairs if old and old.problems)
+    unusable = [file for file, old, _ in pairs if old and old.problems]
+    warnings.extend(f"{file} of the base cannot be used, so all of it counts as new" for file in unusable)
     return judge_changes(pairs, policy, request.today, base.text, tuple(warnings))
 
 

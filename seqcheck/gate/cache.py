@@ -16,7 +16,6 @@ from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 
-import seqcheck
 from seqcheck.errors import UsageError
 from seqcheck.gate.plain import NotPlainError, from_plain, to_plain
 from seqcheck.gate.result import SequenceResult
@@ -27,6 +26,9 @@ FORMAT = 1
 LONGEST_ENTRY_BYTES = 50_000_000
 """Bytes; a large file's result has some hundred thousand."""
 
+PACKAGE = Path(__file__).parents[1]
+"""Where this program's text is."""
+
 WriteBytes = Callable[[Path, bytes], None]
 """Puts a file down whole or not at all. Raises UsageError if it cannot."""
 
@@ -35,10 +37,9 @@ WriteBytes = Callable[[Path, bytes], None]
 def program_version() -> str:
     """What decides a result besides its input: the text of this program and the version of Python."""
     found = hashlib.sha256(f"{FORMAT} {platform.python_version()}".encode())
-    package = Path(seqcheck.__file__).parent
-    for path in sorted((*package.rglob("*.py"), *package.rglob("*.lark"))):
+    for path in sorted((*PACKAGE.rglob("*.py"), *PACKAGE.rglob("*.lark"))):
         content = path.read_bytes()
-        found.update(f"{path.relative_to(package).as_posix()} {len(content)}\n".encode())
+        found.update(f"{path.relative_to(PACKAGE).as_posix()} {len(content)}\n".encode())
         found.update(content)
     return found.hexdigest()
 

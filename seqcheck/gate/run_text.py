@@ -11,6 +11,7 @@ def run_lines(run: tuple[KeptLine, ...]) -> tuple[str, ...]:
 
 
 def _line(line: KeptLine) -> str:
-    word = "FAILURE: " if line.is_failure else "ACT: " if line.is_act else ""
+    is_told = "FAILURE" in line.what
+    word = "FAILURE: " if line.is_failure and not is_told else "ACT: " if line.is_act else ""
     outputs = f" [{', '.join(line.outputs)}]" if line.outputs else ""
     return f"{line.time:>14}  {word}{line.what}{outputs}"

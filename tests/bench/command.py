@@ -10,6 +10,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from bench.flagship import flagship_table, two_faults_table
+from bench.gate import gate_tables
 from bench.memory import memory_table
 from bench.monte_carlo import monte_carlo_table
 from bench.outside import outside_tables
@@ -25,6 +26,7 @@ PARTS: dict[str, Callable[[Settings], tuple[Table, ...]]] = {
     "outside": outside_tables,
     "start_up": lambda settings: (start_up_table(settings),),
     "simulate": lambda settings: (simulate_table(settings),),
+    "gate": gate_tables,
     "monte_carlo": lambda settings: (monte_carlo_table(settings),),
 }
 
