@@ -55,6 +55,7 @@ class FaultFindings:
     exploration: Exploration
     main: int
     horizon_us: int
+    tests: FaultTests
     rows: list[FaultRow]
     traces: list[AlarmTrace]
 
@@ -69,7 +70,7 @@ class FaultFindings:
     def _row(self, run: FaultRun) -> FaultRow:
         network, charts = self.exploration.network, self.exploration.network.controller.charts
         mode, ends = network.failures[run.failure], tuple(run.ends())
-        tests = fault_tests(self.exploration.sequence, network)
+        tests = self.tests
         at_read = bool(mode.contact & network.contacts_at_read)
         ends_in = sorted({node.core.state.memory[self.main] for node in ends})
         runs_on = any(not tests.is_safe(node.core.state) for node in ends)
@@ -120,8 +121,7 @@ class FaultFindings:
         line = self.exploration.sequence.machine.line
         if line is None or self.exploration.sequence.machine.accumulator is None or still_drawing:
             return None
-        is_drawing = fault_tests(self.exploration.sequence, self.exploration.network).is_drawing
-        drawing = any(is_drawing(part.seed.state) for part in run.begins)
+        drawing = any(self.tests.is_drawing(part.seed.state) for part in run.begins)
         begin_us = 0 if drawing else run.search.records[DRAW_BEGINS].best_us or 0
         end_us = run.search.records[DRAW_ENDS].worst_us or begin_us
         return line.speed_m_per_s * (end_us - begin_us) / 1e6
@@ -210,6 +210,7 @@ def _alarms_raised(network: Network, before: State, after: State) -> tuple[str, 
 
 def fault_findings(exploration: Exploration, main: int, horizon_us: int) -> FaultFindings:
     """Everything found out about failures, one after the other."""
-    findings = FaultFindings(exploration, main, horizon_us, [], [])
+    tests = fault_tests(exploration.sequence, exploration.network)
+    findings = FaultFindings(exploration, main, horizon_us, tests, [], [])
     findings.gather()
     return findings
