@@ -13,6 +13,7 @@ from seqcheck.report.exploration import Exploration
 from seqcheck.report.fault_clock import DRAW_BEGINS, DRAW_ENDS, FIRST_ALARM, HAZARD_ENDS, NOTICED
 from seqcheck.report.fault_runs import (
     FaultRun,
+    FaultTests,
     fault_runs,
     fault_tests,
     rests_on_bound,
