@@ -129,6 +129,7 @@ class OrderSearch:
     _waiting: list[tuple[int, int, int]] = field(default_factory=list)
     _been: dict[tuple[int, frozenset[StateClass]], list[Bounds]] = field(default_factory=dict)
     _closures: dict[frozenset[StateClass], tuple[StateClass, ...]] = field(default_factory=dict)
+    _cut: set[frozenset[StateClass]] = field(default_factory=set)
 
     def differences(self) -> Iterator[OrderDifference]:
         """The differences, those with the fewest acts and events first; behind one the search does not go on."""
@@ -141,15 +142,17 @@ class OrderSearch:
             self.acts_covered = acts
             yield from self._expand(number)
             if len(self._pairs) >= self.limits.pairs or time.monotonic() - began >= self.limits.seconds:
-                self.is_complete = not self._waiting
+                self.is_complete = not self._waiting and not self._cut
                 return
-        self.is_complete = True
+        self.is_complete = not self._cut
 
     def _expand(self, number: int) -> Iterator[OrderDifference]:
         pair = self._pairs[number]
         for seen, edge, target in self.leader.links(pair.leader):
             follower = pair.follower if seen is None else self._after(pair.follower, seen)
             if seen is not None and not follower:
+                if pair.follower in self._cut:
+                    continue  # what was not looked at might have shown it too
                 yield OrderDifference(path=self._path(number, edge), seen=seen, instead=self._instead(pair.follower))
                 continue
             acts = pair.acts + (edge.event.cause is Cause.ACT)
@@ -184,9 +187,13 @@ class OrderSearch:
         been = set(found)
         for at in found:
             for seen, _, target in self.follower.links(at):
-                if seen is None and target not in been and len(found) < MOST_SILENT:
-                    been.add(target)
-                    found.append(target)
+                if seen is not None or target in been:
+                    continue
+                if len(found) >= MOST_SILENT:
+                    self._cut.add(classes)
+                    return found
+                been.add(target)
+                found.append(target)
         return found
 
     def _instead(self, classes: frozenset[StateClass]) -> tuple[Observed, ...]:

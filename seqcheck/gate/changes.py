@@ -132,20 +132,20 @@ def _same_quantity(old: KeptMeasure, new: KeptMeasure) -> bool:
 def _measure(judged: KeptRequirement, old: KeptMeasure, new: KeptMeasure, thresholds: Thresholds) -> Iterator[Change]:
     """Margin lost, and for durations also longer or shorter."""
     if _has_lost_margin(old, new, thresholds):
-        text = f"{new.quantity}: worst {new.text(old.worst)} -> {new.text(new.worst)}, limit {new.text(new.limit)}"
-        yield _about(ChangeKind.MARGIN_LOST, judged, text, f"margin {new.text(old.margin)}", f"margin {new.text(new.margin)}")
+        text = f"{new.quantity}: worst {old.worst_text} -> {new.worst_text}, limit {new.text(new.limit)}"
+        yield _about(ChangeKind.MARGIN_LOST, judged, text, f"margin {old.margin_text}", f"margin {new.margin_text}")
     if new.unit == "us" and judged.asked.kind in CYCLE_KINDS + REACTION_KINDS:
         yield from _duration(judged, old, new, thresholds)
 
 
 def _duration(judged: KeptRequirement, old: KeptMeasure, new: KeptMeasure, thresholds: Thresholds) -> Iterator[Change]:
     sort = "reaction time" if judged.asked.kind in REACTION_KINDS else "cycle time"
-    text = f"{sort}, {new.quantity}: worst {new.text(old.worst)} -> {new.text(new.worst)}"
+    text = f"{sort}, {new.quantity}: worst {old.worst_text} -> {new.worst_text}"
     grown_us = new.worst - old.worst
     if grown_us >= NOTICED_US and grown_us > old.worst * thresholds.slower_ratio:
-        yield _about(ChangeKind.SLOWER, judged, text, new.text(old.worst), new.text(new.worst))
+        yield _about(ChangeKind.SLOWER, judged, text, old.worst_text, new.worst_text)
     if -grown_us >= NOTICED_US and -grown_us > old.worst * thresholds.slower_ratio:
-        yield _about(ChangeKind.FASTER, judged, text, new.text(old.worst), new.text(new.worst))
+        yield _about(ChangeKind.FASTER, judged, text, old.worst_text, new.worst_text)
 
 
 def _has_lost_margin(old: KeptMeasure, new: KeptMeasure, thresholds: Thresholds) -> bool:

@@ -105,16 +105,12 @@ def _measure_cells(measure: KeptMeasure | None, before: KeptRequirement | None) 
         return (NOTHING,) * 4
     olds = () if before is None else before.measures
     old = next((part for part in olds if part.quantity == measure.quantity and part.unit == measure.unit), None)
+    limit = None if old is None else old.text(old.limit)
     return (
         _plain(measure.quantity),
-        *(
-            _from_to(None if old is None else measure.text(then), measure.text(now))
-            for then, now in (
-                (None if old is None else old.worst, measure.worst),
-                (None if old is None else old.limit, measure.limit),
-                (None if old is None else old.margin, measure.margin),
-            )
-        ),
+        _from_to(None if old is None else old.worst_text, measure.worst_text),
+        _from_to(limit, measure.text(measure.limit)),
+        _from_to(None if old is None else old.margin_text, measure.margin_text),
     )
 
 

@@ -29,6 +29,21 @@ class KeptMeasure:
             return None
         return self.worst - self.limit if self.is_least else self.limit - self.worst
 
+    @property
+    def is_cut(self) -> bool:
+        """Whether the stopwatch stopped counting one microsecond beyond the limit, so that the worst is 'more than' that."""
+        return self.unit == "us" and self.limit is not None and round(self.worst) == round(self.limit) + 1
+
+    @property
+    def worst_text(self) -> str:
+        """The worst value with its unit."""
+        return f"more than {self.text(self.limit)}" if self.is_cut else self.text(self.worst)
+
+    @property
+    def margin_text(self) -> str:
+        """What is left to the limit, with its unit."""
+        return "none" if self.is_cut else self.text(self.margin)
+
     def text(self, value: float | None) -> str:
         """One of the values with its unit."""
         return value_text(value, self.unit)

@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from fnmatch import fnmatchcase
 from pathlib import Path, PurePosixPath
 
+from seqcheck.errors import UsageError
+
 ENDINGS = (".yaml", ".yml")
 _SIGNS = "*?["
 
@@ -27,13 +29,22 @@ class Scope:
         return name in self.files or below or any(_fits(name, pattern) for pattern in self.patterns)
 
     def on_disk(self) -> tuple[str, ...]:
-        """The files that are there, sorted; files named outright are there even if they cannot be read."""
+        """The files that are there, sorted; files named outright are there even if they cannot be read.
+
+        Raises UsageError for a pattern that is none.
+        """
         found = set(self.files)
         for folder in self.folders:
             found.update(self._names(path for ending in ENDINGS for path in (self.root / folder).rglob(f"*{ending}")))
         for pattern in self.patterns:
-            found.update(self._names(self.root.glob(pattern)))
+            found.update(self._names(self._fitting(pattern)))
         return tuple(sorted(found))
+
+    def _fitting(self, pattern: str) -> tuple[Path, ...]:
+        try:
+            return tuple(self.root.glob(pattern))
+        except (ValueError, NotImplementedError) as error:
+            raise UsageError(f"the pattern {pattern!r} cannot be used: {error}") from None
 
     def _names(self, paths: Iterable[Path]) -> Iterable[str]:
         inside = ((path, path.relative_to(self.root).as_posix()) for path in paths if not path.is_dir())

@@ -30,12 +30,14 @@ def run_jobs(
     Results are taken from `cache` where it has them, and kept there. What the cache cannot keep is no reason to stop: it is said in
     `warn`.
 
-    Raises UsageError if a worker process dies.
+    Raises UsageError if a worker process dies, KeyboardInterrupt if somebody stopped a check: half a result is none.
     """
     keys = [job.key(program_version()) for job in jobs] if cache is not None else [""] * len(jobs)
     known = [cache.find(key) if cache is not None else None for key in keys]
     missing = [number for number, result in enumerate(known) if result is None]
     for number, result in zip(missing, _run([jobs[number] for number in missing], draw, executor), strict=True):
+        if result.stopped:
+            raise KeyboardInterrupt
         known[number] = result
         if cache is not None and not _depends_on_speed(jobs[number], result):
             _keep(cache, keys[number], result, warn)
@@ -59,7 +61,7 @@ def _run(jobs: list[Job], draw: Draw, executor: Executor | None) -> Iterator[Seq
 def _depends_on_speed(job: Job, result: SequenceResult) -> bool:
     """Whether a faster machine, or a user with more patience, might have had another result."""
     is_undecided = any(judged.verdict == "undecided" for judged in result.requirements)
-    return bool(result.stopped) or (job.most_seconds is not None and is_undecided)
+    return job.most_seconds is not None and is_undecided
 
 
 def _keep(cache: Cache, key: str, result: SequenceResult, warn: list[str] | None) -> None:

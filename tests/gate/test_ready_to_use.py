@@ -103,6 +103,24 @@ def test_a_shallow_clone_gets_its_base(workshop: Workshop) -> None:
     assert run_step("Judge the sequences", clone, {"base": base}).returncode == 1
 
 
+RECIPE = """
+git fetch --quiet origin main
+seqcheck gate sequences --base origin/main --cache .seqcheck-cache --markdown summary.md \\
+    --sarif gate.sarif --junit gate.xml --json gate.json
+"""
+"""What the README tells a team to run on any build server, after installing."""
+
+
+def test_the_recipe_for_any_build_server(workshop: Workshop) -> None:
+    clone = workshop.folder.parent / "clone"
+    workshop.git("clone", "--quiet", workshop.folder.as_uri(), str(clone))
+    Workshop(clone).edit("within: 1 s", "within: 2 s")
+    shell = ["bash", "-e", "-c", RECIPE]
+    done = subprocess.run(shell, cwd=clone, env=clean_environment(), capture_output=True, text=True, timeout=120)
+    assert done.returncode == 1, done.stderr
+    assert {"summary.md", "gate.sarif", "gate.xml", "gate.json"} <= {path.name for path in clone.iterdir()}
+
+
 def hooks() -> list[dict[str, Any]]:
     data = yaml.safe_load(HOOKS.read_text(encoding="utf-8"))
     assert isinstance(data, list)

@@ -7,6 +7,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -14,6 +15,7 @@ from gate.workshop import PRESS, Workshop
 
 from seqcheck.cli import output_file
 from seqcheck.cli.main import run
+from seqcheck.gate import job
 
 MIB = 1_048_576
 
@@ -241,13 +243,19 @@ def test_killed_half_way_leaves_whole_files_only(workshop: Workshop, tmp_path: P
     assert (workshop.folder / "gate.json").read_text(encoding="utf-8").endswith("}\n")
 
 
-def test_ctrl_c_ends_in_words(workshop: Workshop) -> None:
-    process = in_own_process(workshop, "--jobs", "1", "--no-cache", "--json", "gate.json")
-    time.sleep(0.7)
-    process.send_signal(signal.SIGINT)
-    _, err = process.communicate(timeout=60)
-    assert "Traceback" not in err or "KeyboardInterrupt" in err  # before our own code runs, Python itself answers
-    assert process.returncode in (0, 3, 130, 1, -2)
+def test_an_interrupted_check_ends_in_words_and_writes_nothing(
+    workshop: Workshop, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """An interrupted exploration gives a result that says so; half a result must not be judged."""
+    check = job.check_sequence
+    monkeypatch.setattr(job, "check_sequence", lambda *given: replace(check(*given), stopped="it was interrupted"))
+    assert workshop.gate("--no-cache", "--json", "gate.json") == 130
+    assert capsys.readouterr().err == "seqcheck: interrupted\n"
+    assert not (workshop.folder / "gate.json").exists()
+
+
+def test_a_pattern_that_is_none_is_refused(workshop: Workshop, capsys: pytest.CaptureFixture[str]) -> None:
+    assert "the pattern 'a**b/*.yaml' cannot be used" in refused(workshop, capsys, "a**b/*.yaml")
 
 
 def test_check_refuses_the_same_files(workshop: Workshop, capsys: pytest.CaptureFixture[str]) -> None:
