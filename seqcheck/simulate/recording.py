@@ -98,8 +98,8 @@ def _changes(names: tuple[str, ...], before: int, after: int) -> tuple[str, ...]
 def csv_text(rows: tuple[Row, ...], record: MotionRecord | None = None, step_us: int = STEP_US) -> str:
     """The table as CSV with a header line; several names in one field are separated by spaces.
 
-    `record`: a column for each curve follows, named with its unit; rows `sample` between events show corners, and more so that no two
-    rows are further apart than `step_us`.
+    `record`: a column for each curve follows, named with its unit; rows `sample` between events show corners, and more so that
+    no two rows are further apart than `step_us`.
     Source: RFC 4180, but lines end with a line feed alone.
     """
     text = io.StringIO()
