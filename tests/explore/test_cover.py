@@ -22,7 +22,7 @@ COVERABLE = [
     for part in trial(name).requirements
     if part.kind not in ("detection", "recovery") and not part.under.controller
 ]
-SPLICES = ("knife_home_switch_trusted", "stroke_too_short")
+SPLICES = ("stroke_too_short",)
 
 
 def _shortest(found: Exploration) -> list[object]:
