@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from seqcheck.adequacy.change import Anywhere, InSteps, OnceLate, Touched, WhileAlarm
+from seqcheck.adequacy.change import Anywhere, Change, ChangeKind, InSteps, OnceLate, Touched, WhileAlarm
 from seqcheck.explore.core import FREE_EVENTS, Allowance, CoreEdge, CoreNode, CoreStore
 from seqcheck.kernel.controller import Controller
 from seqcheck.kernel.fire import Firing
@@ -115,6 +115,19 @@ def without_watchdog(network: Network, touched: OnceLate) -> Network:
         cell_labels=before.cell_labels,
     )
     return replace(network, controller=controller)
+
+
+def divergence(network: Network, change: Change) -> IsTouched:
+    """Where runs of the changed sequence part from those of the original: in reads that may go otherwise.
+
+    With a longer watchdog time itself runs otherwise once its step is entered, so they part in the steps before it.
+    """
+    if change.kind is not ChangeKind.STRETCH_WATCHDOG:
+        return touches(network, change.touched)
+    chart = change.sequence.chart(change.subject.chart)
+    target = change.subject.target
+    before = {step.name for step in chart.steps for way in chart.transitions_of(step) if way.target == target}
+    return touches(network, InSteps(chart.name, frozenset(before)))
 
 
 def touches(network: Network, touched: Touched) -> IsTouched:

@@ -27,8 +27,11 @@ from seqcheck.kernel.part import Control
 from seqcheck.kernel.state import State
 from seqcheck.language.sequence import Sequence
 
-MOST_CLASSES = 150_000
+MOST_CLASSES = 300_000
 """Classes after which the surroundings of a place are given up: then no change there is called equivalent."""
+
+MOST_WITHOUT = 20_000
+"""The same for runs without failures: with failures there are some dozens of times as many."""
 
 Situation = tuple[int, int, int]
 """Of a state with a certain control: what a read would see, and contacts stuck on and off."""
@@ -133,7 +136,8 @@ def explore_around(part: Sequence, *, with_failures: bool, most_classes: int = M
         _take_in(local, search, frozenset() if chain or not with_failures else failures)
         local.failed.update(network.failures[index].name for failure in search.seeds for index in failure)
         local.classes += len(search.class_nodes)
-        if search.stop is not StopReason.FINISHED or local.classes > most_classes:
+        is_large = not chain and with_failures and local.classes > MOST_WITHOUT
+        if search.stop is not StopReason.FINISHED or local.classes > most_classes or is_large:
             local.is_complete = False
             break
     return local

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from seqcheck.adequacy.batch import Batch, batches_of, monitors_in, owner_names
 from seqcheck.adequacy.change import Change
 from seqcheck.adequacy.local import Local, explore_around, part_around, seeds_of
+from seqcheck.adequacy.reached import Reached
 from seqcheck.adequacy.trial import Notice, Trial
 from seqcheck.check.group import explored_options
 from seqcheck.explore.bounds import BoundsStore
@@ -36,6 +37,7 @@ class Known:
     states: int
     tables: int
     has_failures: bool
+    reached: Reached
 
     def tidy(self) -> None:
         """Let go of what trying a change has left behind in the stores of the sequence as it is."""
@@ -76,7 +78,8 @@ def prepare(sequence: Sequence, changes: tuple[Change, ...], limits: Limits, *, 
         say(f"requirements {', '.join(batch.requirements[:3])} ...")
         found, notices = _know(prepared, batch)
         known.append(found)
-        prepared.not_held += notices
+        known_broken = {notice.requirement for notice in prepared.not_held}
+        prepared.not_held += tuple(notice for notice in notices if notice.requirement not in known_broken)
     prepared.known = tuple(sorted(known, key=lambda part: part.cost))
     for key, part in _parts_around(sequence, changes).items():
         say("surroundings")
@@ -99,12 +102,17 @@ def _know(prepared: Prepared, batch: Batch) -> tuple[Known, tuple[Notice, ...]]:
     has_failures = prepared.with_failures and any(part.count > 0 for part in batch.hypotheses)
     notices = trial.all_notices(with_failures=False)
     states_without = len(trial.core.nodes)
+    reached = Reached()
     if has_failures:
-        notices += trial.all_notices(with_failures=True)
+        notices += trial.all_notices(with_failures=True, reached=reached)
+    notices = tuple({notice.requirement: notice for notice in reversed(notices)}.values())
     broken = {notice.requirement for notice in notices}
     heard = frozenset(
         number for number, part in enumerate(batch.group.watching) if part.requirement not in broken
     )
+    if has_failures and broken:  # watched by fewer, the states are others
+        reached = Reached()
+        trial.hearing(heard).all_notices(with_failures=True, reached=reached)
     known = Known(
         batch=batch,
         trial=trial.hearing(heard),
@@ -112,6 +120,7 @@ def _know(prepared: Prepared, batch: Batch) -> tuple[Known, tuple[Notice, ...]]:
         states=len(trial.core.nodes),
         tables=len(trial.store),
         has_failures=has_failures,
+        reached=reached,
     )
     return known, notices
 

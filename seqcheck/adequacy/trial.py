@@ -7,7 +7,9 @@ from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
 from seqcheck.adequacy.batch import Batch
-from seqcheck.adequacy.layered import Layered, layers
+from seqcheck.adequacy.changed_core import IsTouched
+from seqcheck.adequacy.layered import Layered, allows, layers
+from seqcheck.adequacy.reached import Reached, beyond
 from seqcheck.check.draw import draws_in_a_row
 from seqcheck.explore.bounds import BoundsStore
 from seqcheck.explore.core import CoreStore
@@ -18,7 +20,6 @@ from seqcheck.explore.time_loop import devices_in_time_loop
 from seqcheck.kernel.build import watching
 from seqcheck.kernel.network import Network
 from seqcheck.kernel.observer import DrawMonitor, Monitor, ReadMonitor, StateMonitor
-from seqcheck.language.sequence import Hypothesis
 
 
 class How(StrEnum):
@@ -43,6 +44,8 @@ class Answer:
 
     notice: Notice | None
     is_cut: bool = False
+    begun: frozenset[int] = frozenset()
+    """The numbers of the monitors that were put to the test."""
 
     @property
     def is_quiet(self) -> bool:
@@ -78,15 +81,44 @@ class Trial:
             notice = tally.add(chain, search)
             if notice is not None:
                 return Answer(notice)
-        return Answer(tally.at_the_end(), tally.is_cut)
+        return Answer(tally.at_the_end(), tally.is_cut, tally.begun)
 
-    def all_notices(self, *, with_failures: bool) -> tuple[Notice, ...]:
-        """Every requirement that does not hold, each once."""
+    def may_notice(self, known: Reached, is_touched: IsTouched, begun: frozenset[int]) -> tuple[str, ...] | None:
+        """Whether anything may notice under one failure: None if nothing can, else the failure to try first, if one is suspected.
+
+        `begun`: the monitors that runs without failures put to the test; whether the others are is for `first_notice` to say.
+        """
+        tally = Tally(self, with_failures=True)
+        if any(self._may_be_untested(number, begun) for number in tally.numbers):
+            return ()
+        asked = self._asked(tally.numbers, with_failures=True, stops_early=True)
+        found = beyond(asked, known, is_touched)
+        if found.suspects is not None:
+            return tuple(self.network.failures[index].name for index in found.suspects)
+        for place, number in enumerate(tally.numbers):
+            monitor = self.monitors[number]
+            draws = known.summaries[place].merged(found.summaries[place]).draws
+            if isinstance(monitor, DrawMonitor) and draws_in_a_row(monitor, draws):
+                return ()
+        return None
+
+    def _may_be_untested(self, number: int, begun: frozenset[int]) -> bool:
+        """Whether the monitor is the only one of its requirement, and not known to be put to the test."""
+        is_alone = self.batch.group.watching[number].requirement in self.batch.alone
+        is_timed = not isinstance(self.monitors[number], ReadMonitor | StateMonitor)
+        return is_alone and is_timed and number not in begun
+
+    def all_notices(self, *, with_failures: bool, reached: Reached | None = None) -> tuple[Notice, ...]:
+        """Every requirement that does not hold, each once. `reached` takes in what was explored."""
         tally = Tally(self, with_failures=with_failures)
         found: dict[str, Notice] = {}
         for chain, search in self._layers(tally.numbers, (), with_failures=with_failures):
             for notice in tally.all_of(chain, search):
                 found.setdefault(notice.requirement, notice)
+            if reached is not None:
+                reached.add(chain, search)
+        if reached is not None:
+            reached.summaries = tuple(tally.summaries)
         for notice in tally.all_at_the_end():
             found.setdefault(notice.requirement, notice)
         return tuple(found.values())
@@ -99,11 +131,19 @@ class Trial:
         with_failures: bool,
         stops_early: bool = False,
     ) -> Iterator[tuple[Chain, Search]]:
+        """The layers; those of `first_failures` (by name, or by their device's) before others."""
+        asked = self._asked(numbers, with_failures=with_failures, stops_early=stops_early)
+
+        def order(failures: tuple[int, ...]) -> object:
+            mode = asked.network.failures[failures[0]]
+            return (mode.name not in first_failures, mode.device not in first_failures, failures)
+
+        return layers(asked, order)
+
+    def _asked(self, numbers: tuple[int, ...], *, with_failures: bool, stops_early: bool) -> Layered:
         monitors = tuple(self.monitors[number] for number in numbers)
-        network = watching(self.network, monitors)
-        modes = network.failures
-        asked = Layered(
-            network=network,
+        return Layered(
+            network=watching(self.network, monitors),
             monitors=monitors,
             core=self.core,
             store=self.store,
@@ -111,9 +151,9 @@ class Trial:
             covers=self.batch.covers_failures(),
             start_anywhere=self.batch.group.start_anywhere,
             limits=self.limits,
+            hypotheses=tuple(self.batch.hypotheses[number] for number in numbers),
             stops_early=stops_early,
         )
-        return layers(asked, lambda failures: (modes[failures[0]].device not in first_failures, failures))
 
     def failures_of(self, numbers: tuple[int, ...]) -> frozenset[int]:
         """The failures under which one of the monitors must hold."""
@@ -122,11 +162,6 @@ class Trial:
             for mode in self.network.failures
             if any(allows(self.batch.hypotheses[number], mode.name) for number in numbers)
         )
-
-
-def allows(hypothesis: Hypothesis, failure: str) -> bool:
-    """Whether a hypothesis has this failure among those that may happen."""
-    return hypothesis.count > 0 and (not hypothesis.named or failure in hypothesis.named)
 
 
 class Tally:
@@ -143,6 +178,12 @@ class Tally:
         self.is_cut = False
         """Whether a search ended at the limit on classes: what was not seen says nothing then."""
         self.summaries = [MonitorSummary() for _ in self.numbers]
+
+    @property
+    def begun(self) -> frozenset[int]:
+        """The monitors that were put to the test."""
+        pairs = zip(self.numbers, self.summaries, strict=True)
+        return frozenset(number for number, summary in pairs if summary.started is not None)
 
     def add(self, chain: Chain, search: Search) -> Notice | None:
         """Take in a layer; the first requirement that it shows violated."""

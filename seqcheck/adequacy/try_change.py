@@ -9,6 +9,7 @@ from seqcheck.adequacy.batch import monitors_in, owner_names
 from seqcheck.adequacy.change import Anywhere, Change, ChangeKind, OnceLate
 from seqcheck.adequacy.changed_core import (
     ChangedCore,
+    divergence,
     has_same_layout,
     sharing,
     stretched_timer,
@@ -160,21 +161,51 @@ def first_notice(prepared: Prepared, change: Change) -> Answer:
         for known in prepared.known
         if (trial := changed_trial(known, change, known.trial.heard)) is not None
     ]
-    near = _devices_near(prepared.sequence, change)
-    asked = [(trial, False) for _, trial in trials] + [(trial, True) for known, trial in trials if known.has_failures]
-    is_cut = False
     try:
-        for trial, with_failures in asked:
-            answer = trial.first_notice(with_failures=with_failures, first_failures=near)
-            if answer.notice is not None:
-                return answer
-            is_cut = is_cut or answer.is_cut
-        return Answer(None, is_cut)
+        return _asked_in_turn(prepared, change, trials)
     finally:
         for known, trial in trials:
             if not isinstance(trial.core, ChangedCore):
                 trial.core.forget()
             known.tidy()
+
+
+def _asked_in_turn(prepared: Prepared, change: Change, trials: list[tuple[Known, Trial]]) -> Answer:
+    near = _devices_near(prepared.sequence, change)
+    is_cut, begun = False, []
+    for _, trial in trials:
+        answer = trial.first_notice(with_failures=False)
+        if answer.notice is not None:
+            return answer
+        is_cut = is_cut or answer.is_cut
+        begun.append(answer.begun)
+    for (known, trial), put_to_test in zip(trials, begun, strict=True):
+        if known.has_failures:
+            answer = _with_failures(known, trial, change, put_to_test, near)
+            if answer.notice is not None:
+                return answer
+            is_cut = is_cut or answer.is_cut
+    return Answer(None, is_cut)
+
+
+def _with_failures(
+    known: Known, trial: Trial, change: Change, begun: frozenset[int], near: tuple[str, ...]
+) -> Answer:
+    """Under one failure: first whether anything may notice at all, which is quick to say where the machine is the same."""
+    is_comparable = trial.heard == known.trial.heard and not known.batch.group.start_anywhere
+    if isinstance(trial.core, ChangedCore) and is_comparable and not _diverges_at_once(change):
+        suspects = trial.may_notice(known.reached, divergence(trial.network, change), begun)
+        if suspects is None:
+            return Answer(None)
+        near = (*suspects, *near)
+    return trial.first_notice(with_failures=True, first_failures=near)
+
+
+def _diverges_at_once(change: Change) -> bool:
+    """Whether the very first state is another one: its step has a longer watchdog."""
+    if change.kind is not ChangeKind.STRETCH_WATCHDOG:
+        return False
+    return change.sequence.chart(change.subject.chart).initial.name == change.subject.target
 
 
 def _broken_figure(prepared: Prepared, change: Change) -> Notice | None:
@@ -191,7 +222,7 @@ def changed_trial(known: Known, change: Change, heard: frozenset[int]) -> Trial 
     part = restricted(change.sequence, known.batch.part)
     if not before.heard or (part == known.batch.part and part.machine == known.batch.part.machine):
         return None
-    if isinstance(change.touched, Anywhere):
+    if isinstance(change.touched, Anywhere) or not _knows_names(before.network, change):
         return _fresh(before, known, change)
     network = _changed_network(change, known.batch.part, before.network)
     if network is None:
@@ -201,6 +232,13 @@ def changed_trial(known: Known, change: Change, heard: frozenset[int]) -> Trial 
     if stretched is not None:
         is_touched = _never
     return replace(before, network=network, core=ChangedCore(network, before.core, is_touched, stretched))
+
+
+def _knows_names(network: Network, change: Change) -> bool:
+    """Whether all that a changed condition speaks of is in the network; a term added by a hint may name something else."""
+    term, names = change.subject.term, network.names
+    known = {*names.signals, *names.outputs, *names.cells, *names.steps, *names.watchdogs}
+    return not change.subject.chart or term is None or known.issuperset(_names(term))
 
 
 def _never(_memory: tuple[int, ...]) -> bool:
