@@ -28,15 +28,15 @@ STARTED: tuple[Line, ...] = (
 CLAMPING: tuple[Line, ...] = (
     *STARTED,
     ("1.016 s", "unwind is now at speed"),
-    ("12.896 s", "accumulator is now full"),
-    ("12.896 s", "controller reads: splice enters ready"),
-    ("15.896 s", "line is now at speed"),
-    ("15.896 s", "request presses"),
-    ("15.896 s", "controller reads: splice enters stopping"),
-    ("15.896 s", "accumulator is now drawn"),
-    ("16.796 s", "unwind is now stopped"),
-    ("17.046 s", "time runs out: splice.stopping.T reaches its limit"),
-    ("17.046 s", "controller reads: splice enters clamping"),
+    ("1.016 s", "accumulator is now full"),
+    ("1.016 s", "controller reads: splice enters ready"),
+    ("4.016 s", "line is now at speed"),
+    ("4.016 s", "request presses"),
+    ("4.016 s", "controller reads: splice enters stopping"),
+    ("4.016 s", "accumulator is now drawn above"),
+    ("4.916 s", "unwind is now stopped"),
+    ("5.166 s", "time runs out: splice.stopping.T reaches its limit"),
+    ("5.166 s", "controller reads: splice enters clamping"),
 )
 
 WITNESSES: dict[tuple[str, str], tuple[Line, ...]] = {
@@ -47,16 +47,16 @@ WITNESSES: dict[tuple[str, str], tuple[Line, ...]] = {
     ),
     ("clamp_switch_trusted", "S4"): (
         *CLAMPING,
-        ("17.054 s", "FAILURE: signal clamp_closed is stuck on"),
-        ("17.054 s", "controller reads: splice enters cutting"),
+        ("5.174 s", "FAILURE: signal clamp_closed is stuck on"),
+        ("5.174 s", "controller reads: splice enters cutting"),
     ),
     ("abort_after_advance", "S3"): (
         *CLAMPING,
-        ("17.166 s", "clamp is now out"),
-        ("17.306 s", "time runs out: splice.clamping.T reaches its limit"),
-        ("17.306 s", "stop presses"),
-        ("17.306 s", "safety is now off"),
-        ("17.306 s", "controller reads: splice enters cutting"),
+        ("5.286 s", "clamp is now out"),
+        ("5.426 s", "time runs out: splice.clamping.T reaches its limit"),
+        ("5.426 s", "stop presses"),
+        ("5.426 s", "safety is now off"),
+        ("5.426 s", "controller reads: splice enters cutting"),
     ),
     ("reset_by_level", "S11"): (
         ("8 ms", "controller reads: splice enters armed"),
