@@ -11,6 +11,7 @@ Parts (`--only`, repeatable; default: all):
   start_up    `seqcheck --help` and `import seqcheck`
   simulate    concrete runs a second, beside simpy's plain timeouts
   gate        1,000 generated files on one core, two, a local cluster of dask; what an unchanged file costs
+  adequacy    every change of the bundled splices tried with any one fault; with --quick every twentieth
   monte_carlo 10,000 splices with full physics, beside scipy's solve_ivp and simpy on fewer, scaled
 
 Every measurement but start-up runs in a process of its own; CPU seconds are its own and its children's, so a busy machine

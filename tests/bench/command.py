@@ -9,6 +9,7 @@ import platform
 from collections.abc import Callable
 from pathlib import Path
 
+from bench.adequacy import adequacy_table
 from bench.flagship import flagship_table, two_faults_table
 from bench.gate import gate_tables
 from bench.memory import memory_table
@@ -27,6 +28,7 @@ PARTS: dict[str, Callable[[Settings], tuple[Table, ...]]] = {
     "start_up": lambda settings: (start_up_table(settings),),
     "simulate": lambda settings: (simulate_table(settings),),
     "gate": gate_tables,
+    "adequacy": lambda settings: (adequacy_table(settings),),
     "monte_carlo": lambda settings: (monte_carlo_table(settings),),
 }
 
