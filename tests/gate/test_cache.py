@@ -1,8 +1,9 @@
 """Results are remembered by what they depend on, used only whole and of this very version, and by many programs at once."""
 
 import json
-import multiprocessing
 import shutil
+import subprocess
+import sys
 from collections.abc import Callable
 from pathlib import Path
 
@@ -119,25 +120,17 @@ def test_a_result_that_depends_on_speed_is_not_kept(cache: Cache, counted: list[
     assert len(counted) == 2
 
 
-def _gate(folder: str) -> None:
-    import os
-
-    from seqcheck.cli.main import run
-
-    os.chdir(folder)
-    assert run(["gate", "--jobs", "1", "--json", f"gate-{os.getpid()}.json"]) == 0
+GATE = "import sys; from seqcheck.cli.main import run; sys.exit(run(sys.argv[1:]))"
 
 
 def test_two_gates_at_once_come_to_the_same(workshop: Workshop, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Both with an empty cache in common, and the same folder."""
     monkeypatch.setenv("SEQCHECK_CACHE", str(tmp_path / "shared"))
-    context = multiprocessing.get_context("spawn")
-    both = [context.Process(target=_gate, args=(str(workshop.folder),)) for _ in range(2)]
-    for process in both:
-        process.start()
-    for process in both:
-        process.join(timeout=120)
-    assert [process.exitcode for process in both] == [0, 0]
+    both = [
+        subprocess.Popen([sys.executable, "-c", GATE, "gate", "--jobs", "1", "--json", f"gate-{number}.json"], cwd=workshop.folder)
+        for number in range(2)
+    ]
+    assert [process.wait(timeout=120) for process in both] == [0, 0]
     texts = {path.read_text(encoding="utf-8") for path in workshop.folder.glob("gate-*.json")}
     assert len(texts) == 1
     assert [path for path in (tmp_path / "shared").rglob("*") if path.is_file() and path.suffix != ".json"] == []

@@ -28,6 +28,12 @@ def constant(names: SpinNames) -> dict[str, int]:
     return found
 
 
+def _tick(clock: str, runs: str, earliest: int, latest: int | None) -> str:
+    """One tick of a clock; what may also never happen needs no count beyond its earliest."""
+    runs = runs if latest is not None else f"({runs}) && {clock} < {earliest}"
+    return f"if :: {runs} -> {clock}++ :: else fi;"
+
+
 @dataclass(frozen=True, slots=True)
 class EventText:
     """Writes the process."""
@@ -58,11 +64,11 @@ class EventText:
                 )
         return [*lines, ":: else -> break", "od }", *self._finish()]
 
-    def due_clocks(self) -> dict[str, tuple[str, int, int]]:
-        """Every clock: when it runs, earliest and latest in ticks."""
+    def due_clocks(self) -> dict[str, tuple[str, int, int | None]]:
+        """Every clock: when it runs, earliest and latest in ticks, the latest None for what may also never happen."""
         period, write = self.names.sequence.scan.period, self.names.sequence.scan.write
         shortest, longest = self.names.ticks(period.earliest_us), self.names.ticks(period.latest_us)
-        found = {"k_read": ("scan != 0", shortest, longest)}
+        found: dict[str, tuple[str, int, int | None]] = {"k_read": ("scan != 0", shortest, longest)}
         if write.latest_us != 0:
             found["k_write"] = (
                 self._unwritten(),
@@ -82,7 +88,7 @@ class EventText:
             found[f"k{clock}"] = (
                 either(running[clock]),
                 self.names.ticks(within.earliest_us),
-                self.names.ticks(within.latest_us),
+                None if within.latest_us is None else self.names.ticks(within.latest_us),
             )
         return found
 
@@ -147,11 +153,13 @@ class EventText:
         for number, index, move, target in self.names.moves():
             lines += self._move_option(number, index, move, target, clocks)
         lines += self._failures() if self.names.faults else []
-        can = " && ".join(f"(!({runs}) || {clock} < {latest})" for clock, (runs, _, latest) in clocks.items())
-        step = " ".join(f"if :: {runs} -> {clock}++ :: else fi;" for clock, (runs, _, _) in clocks.items())
+        can = " && ".join(
+            f"(!({runs}) || {clock} < {latest})" for clock, (runs, _, latest) in clocks.items() if latest is not None
+        )
+        step = " ".join(_tick(clock, *due) for clock, due in clocks.items())
         return [*lines, "fi; d_step { finish() } }", f":: d_step {{ {can} -> {step} }}", "od }"]
 
-    def _read_options(self, clocks: dict[str, tuple[str, int, int]]) -> list[str]:
+    def _read_options(self, clocks: dict[str, tuple[str, int, int | None]]) -> list[str]:
         waits = f" && !{self._unwritten()}" if "k_write" in clocks else ""
         due = f"((scan == 1 && k_read >= {clocks['k_read'][1]}) || scan == 2)"
         commit = [f"c{number} = n{number};" for number in self.names.cells.values()]
@@ -180,7 +188,7 @@ class EventText:
         return lines
 
     def _move_option(
-        self, part: int, index: int, move: Move, target: int, clocks: dict[str, tuple[str, int, int]]
+        self, part: int, index: int, move: Move, target: int, clocks: dict[str, tuple[str, int, int | None]]
     ) -> list[str]:
         place = self._place(part, index, target)
         if move.act is not None:

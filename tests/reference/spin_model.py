@@ -46,8 +46,8 @@ class SpinModel:
         lines = [f"#define {name} {value}" for name, value in known.items()]
         lines += ["c_code { extern void show_row(const unsigned char *, int); };"]
         lines += ["unsigned scan : 2 = 1;", "hidden byte changed;", "hidden byte v;", "hidden short m;"]
-        for clock, (_, _, latest) in EventText(self.names).due_clocks().items():
-            lines.append(f"unsigned {clock} : {_bits(latest)};")
+        for clock, (_, earliest, latest) in EventText(self.names).due_clocks().items():
+            lines.append(f"unsigned {clock} : {_bits(earliest if latest is None else latest)};")
         lines += ["byte k_write;"] if self.names.sequence.scan.write.latest_us == 0 else []
         lines.append(f"unsigned left : 1 = {self.names.faults};")
         for name, number in self.names.cells.items():
