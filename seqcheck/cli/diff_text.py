@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from seqcheck.cli.block import Block, Heading, Table, Tone, cells, lines
 from seqcheck.cli.witness_text import witness_blocks
-from seqcheck.compare.difference import Difference, Direction, Sameness, StayChange
+from seqcheck.compare.difference import Difference, Direction, OnlyOne, Sameness, StayChange
 from seqcheck.quantities.time import format_time
 
 TONES = {
@@ -34,19 +34,26 @@ def _direction(found: Direction, title: str, whole: Difference) -> Iterator[Bloc
         return
     yield Heading(title)
     if found.found is None:
-        yield lines(
-            "Nothing: every order of events without failures was compared."
-            if found.complete
-            else f"Nothing found; the search was bounded: only runs with fewer than {found.acts_covered} acts of people "
-            "or surroundings were compared in full."
-        )
+        yield lines(_nothing(found))
         return
-    yield lines(f"After the same events, this can happen: {found.found.event}.", _instead(found.found.instead))
-    yield from witness_blocks(found.found.witness)
+    only = found.found
+    same = "at the same times" if only.at_same_times else "in whatever times"
+    yield lines(f"After the same events, {same}, this can happen: {only.event}.", _instead(only))
+    yield from witness_blocks(only.witness)
 
 
-def _instead(seen: tuple[str, ...]) -> str:
-    return f"There the other one can only: {'; '.join(seen)}." if seen else "There the other one waits for somebody to act."
+def _nothing(found: Direction) -> str:
+    if not found.complete:
+        fewest = f"only runs with fewer than {found.acts_covered} acts of people or surroundings were compared in full"
+        return f"Nothing found; the search was bounded: {fewest}."
+    failures = "and with any one failure" if found.failures_covered else "(with a failure not all were)"
+    return f"Nothing: every run without failures {failures} was compared."
+
+
+def _instead(only: OnlyOne) -> str:
+    if only.instead:
+        return f"There the other one {'does' if only.at_same_times else 'can only'}: {'; '.join(only.instead)}."
+    return "There the other one does nothing that is seen." if only.at_same_times else "There the other one waits for somebody to act."
 
 
 def _stays(found: Difference) -> Iterator[Block]:

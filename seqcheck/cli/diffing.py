@@ -74,8 +74,8 @@ def difference_json(found: Difference, old: Path, new: Path) -> Json:
 
 def _direction(found: Direction) -> Json:
     only = found.found
-    told = None if only is None else {"event": only.event, "instead": list(only.instead), "run": witness_json(only.witness)}
-    return {"complete": found.complete, "acts_covered": found.acts_covered, "found": told}
+    told = None if only is None else {"event": only.event, "instead": list(only.instead), "at_same_times": only.at_same_times, "run": witness_json(only.witness)}
+    return {"complete": found.complete, "acts_covered": found.acts_covered, "failures_covered": found.failures_covered, "found": told}
 
 
 def _stay(part: StayChange) -> Json:

@@ -9,13 +9,16 @@ from seqcheck.check.outcome import Witness
 from seqcheck.check.witness import event_text, witness_of
 from seqcheck.compare.canonical import behaviour_form
 from seqcheck.compare.changed_parts import changed_parts
+from seqcheck.compare.lockstep import in_lockstep
 from seqcheck.compare.observed import Observed
 from seqcheck.compare.order_search import OrderDifference, OrderLimits, OrderSearch, Side
 from seqcheck.compare.part_change import PartChange, PartKind
+from seqcheck.compare.parting import PartingRun, PartingSearch
 from seqcheck.compare.stay_times import MOST_CLASSES, Stay, StayTimes
 from seqcheck.explore.bounds import BoundsStore
 from seqcheck.explore.limits import Limits
 from seqcheck.kernel.build import build_core
+from seqcheck.kernel.event import Edge
 from seqcheck.kernel.network import NetworkOptions
 from seqcheck.kernel.settle import InstantLoopError
 from seqcheck.language.sequence import Sequence
@@ -36,20 +39,25 @@ class Sameness(Enum):
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OnlyOne:
     """Something that one sequence can do and the other cannot. `event` is the last one of `witness`; `instead` what the other can
-    show at that point."""
+    show at that point. `at_same_times`: it does so if everything before came at the same times; else it cannot in any times."""
 
     event: str
     witness: Witness
     instead: tuple[str, ...]
+    at_same_times: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Direction:
-    """What was found for one direction. `complete`: everything was searched; else runs with fewer than `acts_covered` acts."""
+    """What was found for one direction. `complete`: everything was searched; else runs with fewer than `acts_covered` acts.
+
+    `failures_covered`: nothing was found with any one failure either, and every such run was searched.
+    """
 
     found: OnlyOne | None
     complete: bool
     acts_covered: int = 0
+    failures_covered: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -106,6 +114,48 @@ def _sameness(gained: Direction, lost: Direction, stays: tuple[StayChange, ...])
 
 
 def _direction(leader: Sequence, follower: Sequence, limits: OrderLimits) -> Direction:
+    parted = _parted(leader, follower, limits) if _machine_form(leader) == _machine_form(follower) else None
+    return parted or _ordered(leader, follower, limits)
+
+
+def _machine_form(sequence: Sequence) -> tuple[object, ...]:
+    return behaviour_form(sequence)[:4]
+
+
+def _parted(leader: Sequence, follower: Sequence, limits: OrderLimits) -> Direction | None:
+    """What the two do otherwise at one machine, first without failures, then with one; None: that does not tell."""
+    within = Limits(seconds=limits.seconds)
+    for failures in (0, 1):
+        networks = build_core(leader, NetworkOptions()), build_core(follower, NetworkOptions())
+        search = PartingSearch(*networks, within, failures)
+        told = [_told_parting(search, leader, follower, run) for run in search.runs()]
+        if told:
+            found = next((part for part in told if part.witness.confirmed), told[0])
+            return Direction(found=found, complete=search.is_complete)
+        if not failures and not search.is_complete:
+            return None
+    return Direction(found=None, complete=True, failures_covered=search.is_complete)
+
+
+def _told_parting(search: PartingSearch, leader: Sequence, follower: Sequence, run: PartingRun) -> OnlyOne:
+    options = NetworkOptions(at_read=False, choose=False)
+    replayed = in_lockstep(build_core(leader, options), build_core(follower, options))
+    assert search.network is not None and replayed is not None, "they were in lockstep before"
+    witness, _ = witness_of(search.network, replayed, run.path)
+    return OnlyOne(
+        event=_alone(run.path.edges[-1]),
+        witness=witness,
+        instead=() if run.instead is None else (_seen_text(run.instead),),
+        at_same_times=True,
+    )
+
+
+def _alone(read: Edge) -> str:
+    """What a read does, without what has just happened to its inputs."""
+    return event_text(read._replace(event=read.event._replace(acts=(), faults=())))
+
+
+def _ordered(leader: Sequence, follower: Sequence, limits: OrderLimits) -> Direction:
     store = BoundsStore()
     options = NetworkOptions(at_read=False, choose=False)
     leading = Side(build_core(leader, options), store)

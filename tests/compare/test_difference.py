@@ -7,7 +7,8 @@ import pytest
 from gate.workshop import PRESS
 
 from seqcheck.cli.main import run
-from seqcheck.compare.difference import Difference, Sameness, difference
+from seqcheck.compare.canonical import behaviour_form
+from seqcheck.compare.difference import Difference, Sameness, _direction, _ordered, _parted, difference
 from seqcheck.compare.order_search import OrderLimits
 from seqcheck.reader.read import read_sequence_text
 
@@ -54,10 +55,11 @@ def test_the_shortest_run_that_only_the_new_one_has() -> None:
     assert only is not None and only.witness.confirmed
     assert only.event == "controller reads: work enters pressing"
     assert [(line.time_us, line.what) for line in only.witness.lines] == [
-        (0, "hood opens"),
-        (0, "request presses"),
+        (4_000, "hood opens"),
+        (4_000, "request presses"),
         (4_000, "controller reads: work enters pressing"),
     ]
+    assert only.at_same_times and not only.witness.faults
     assert only.instead == ()
     assert [part.text for part in found.parts] == [
         "transition work.ready to pressing: press_request AND hood_closed AND press_open -> press_request AND press_open"
@@ -74,7 +76,8 @@ def test_the_reverse_is_told_from_the_other_side() -> None:
 def test_another_output_is_seen() -> None:
     found = between(PRESS, PRESS.replace("opening: {within", "opening: {do: [press_close], within"))
     assert found.gained.found is not None and found.lost.found is not None
-    assert found.lost.found.event == "outputs written: press_close off"
+    assert found.lost.found.event == "controller reads: work enters opening"
+    assert found.lost.found.instead == ("controller: work enters opening",)
     assert "work.opening writes press_close N" in {part.where for part in found.parts}
 
 
@@ -96,7 +99,8 @@ def test_longer_times_in_the_same_order_are_told_with_a_run() -> None:
 
 
 def test_a_bounded_search_says_so() -> None:
-    found = between(PRESS, FLAGGED, OrderLimits(pairs=5))
+    """With a device of another text the two are not run side by side."""
+    found = between(PRESS, FLAGGED.replace("hazard: crush", "hazard: cut"), OrderLimits(pairs=5))
     assert found.sameness is Sameness.NOT_DECIDED
     assert not found.gained.complete
 
@@ -120,3 +124,60 @@ def test_the_command(tmp_path: Path, capsys: pytest.CaptureFixture[str], new: st
         assert json.loads(json_path.read_text(encoding="utf-8"))["exit_code"] == code
     else:
         assert not json_path.exists()
+
+
+def test_a_difference_that_needs_a_failure_is_found_with_it() -> None:
+    """Both switches of a press are on only if one of them is stuck."""
+    found = between(PRESS, PRESS.replace("{ready: press_open}", "{ready: press_open AND NOT press_closed}"))
+    assert found.gained.found is None and found.gained.failures_covered
+    only = found.lost.found
+    assert only is not None and only.witness.confirmed
+    assert only.witness.faults == 1
+    assert only.event == "controller reads: work enters ready"
+
+
+CHANGES = {
+    "a longer watchdog": ("within: 400 ms", "within: 450 ms"),
+    "a shorter watchdog": ("within: 400 ms", "within: 250 ms"),
+    "a dropped way": ("next: {opening: press_closed, ready: NOT hood_closed}", "next: {opening: press_closed}"),
+    "ways in another order": (
+        "{opening: press_closed, ready: NOT hood_closed}", "{ready: NOT hood_closed, opening: press_closed}",
+    ),
+    "another target": ("{ready: press_open}", "{pressing: press_open}"),
+    "a least time in a step": ("{ready: press_open}", "{ready: press_open AND opening.T >= T#150ms}"),
+    "a step more": (
+        "{ready: press_open}}", "{resting: press_open}}\n    resting: {next: {ready: resting.T >= T#20ms}}",
+    ),
+    "an edge": ("{pressing: press_request AND", "{pressing: RISING(press_request) AND"),
+    "a flag that does nothing": ("alarms:", "flags: [idle]\nalarms:"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", CHANGES)
+def test_two_ways_to_compare_agree(name: str) -> None:
+    """Side by side at one machine (times too), and by sets of states (orders alone): what the second tells apart the first must."""
+    old, new = (read_sequence_text(text, "press.yaml") for text in (PRESS, PRESS.replace(*CHANGES[name])))
+    limits = OrderLimits()
+    parted = [_parted(*pair, limits) for pair in ((new, old), (old, new))]
+    ordered = [_ordered(*pair, limits) for pair in ((new, old), (old, new))]
+    assert all(part is not None and part.complete for part in parted)
+    found = [part.found for part in parted if part is not None and part.found is not None]
+    assert all(only.witness.confirmed for only in found)
+    without_failure = any(not only.witness.faults for only in found)
+    if any(part.found for part in ordered):
+        assert without_failure
+    assert bool(found) == (name != "a flag that does nothing")
+
+
+def test_one_slip_in_a_large_file_is_found() -> None:
+    """The bundled butt splice with a clamp that is not waited for long enough: no order differs by that without its times."""
+    path = Path(__file__).parents[2] / "sequences/wipes_line_butt_splice.yaml"
+    text = path.read_text(encoding="utf-8")
+    old, new = (
+        read_sequence_text(part, str(path)) for part in (text, text.replace("clamping.T >= T#260ms", "clamping.T >= T#240ms"))
+    )
+    assert behaviour_form(old) != behaviour_form(new)
+    gained = _direction(new, old, OrderLimits())
+    assert gained.found is not None and gained.complete
+    assert gained.found.event == "controller reads: splice enters cutting"
+    assert gained.found.witness.confirmed
