@@ -53,7 +53,8 @@ def _nothing(found: Direction) -> str:
 def _instead(only: OnlyOne) -> str:
     if only.instead:
         return f"There the other one {'does' if only.at_same_times else 'can only'}: {'; '.join(only.instead)}."
-    return "There the other one does nothing that is seen." if only.at_same_times else "There the other one waits for somebody to act."
+    does = "does nothing that is seen" if only.at_same_times else "waits for somebody to act"
+    return f"There the other one {does}."
 
 
 def _stays(found: Difference) -> Iterator[Block]:

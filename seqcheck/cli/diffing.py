@@ -11,7 +11,7 @@ from seqcheck.cli.exit_code import ALL_HOLD, BROKEN, UNDECIDED
 from seqcheck.cli.outcome_json import Json, witness_json
 from seqcheck.cli.output_file import STANDARD_OUTPUT, refuse_unless_writable, write_output
 from seqcheck.cli.terminal import show
-from seqcheck.compare.difference import Difference, Direction, Sameness, StayChange, difference
+from seqcheck.compare.difference import Difference, Direction, OnlyOne, Sameness, StayChange, difference
 from seqcheck.compare.order_search import OrderLimits
 from seqcheck.errors import Problem, SequenceFileError
 from seqcheck.language.sequence import Sequence
@@ -74,8 +74,21 @@ def difference_json(found: Difference, old: Path, new: Path) -> Json:
 
 def _direction(found: Direction) -> Json:
     only = found.found
-    told = None if only is None else {"event": only.event, "instead": list(only.instead), "at_same_times": only.at_same_times, "run": witness_json(only.witness)}
-    return {"complete": found.complete, "acts_covered": found.acts_covered, "failures_covered": found.failures_covered, "found": told}
+    return {
+        "complete": found.complete,
+        "acts_covered": found.acts_covered,
+        "failures_covered": found.failures_covered,
+        "found": None if only is None else _only(only),
+    }
+
+
+def _only(only: OnlyOne) -> Json:
+    return {
+        "event": only.event,
+        "instead": list(only.instead),
+        "at_same_times": only.at_same_times,
+        "run": witness_json(only.witness),
+    }
 
 
 def _stay(part: StayChange) -> Json:

@@ -27,8 +27,8 @@ NO_STEP = -1
 class Lockstep(Controller):
     """The leader as a controller, with the follower's own cells behind its own.
 
-    `cells`: for each cell of the follower where it is kept. `steps`: for each chart that both have, by its cell in the follower, what
-    the leader's steps are called there. `keys`: the keys here of the follower's own timers.
+    `cells`: for each cell of the follower where it is kept. `steps`: for each chart that both have, by its cell in the follower,
+    what the leader's steps are called there. `keys`: the keys here of the follower's own timers.
     """
 
     leader: Controller
