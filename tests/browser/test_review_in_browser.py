@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import shutil
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -12,14 +11,8 @@ from typing import Any
 import pytest
 from browser.reviewed import HOSTILE, HOSTILE_FILE, PLAIN_FILE, page_of
 
-playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
-
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 PRINTED_PIXELS = {"A4": 703, "Letter": 725}
 """Width of the paper less 12 mm margins, at 96 pixels an inch: 210 and 215.9 mm."""
-
-pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no chromium on the PATH (Debian: apt-get install chromium)")
-
 
 @dataclass(slots=True)
 class Opened:
@@ -28,15 +21,6 @@ class Opened:
     page: Any
     console: list[str] = field(default_factory=list)
     requests: list[str] = field(default_factory=list)
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    with playwright.sync_playwright() as started:
-        # Build servers run as root, for whom the browser has no sandbox; it opens nothing but files of these tests.
-        opened = started.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
-        yield opened
-        opened.close()
 
 
 def opened_in(browser: Any, path: Path, **options: Any) -> Opened:
