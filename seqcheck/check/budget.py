@@ -1,5 +1,7 @@
 """The accumulator budget of a sequence: what a splice draws, what is left, what that hangs on, and what machine would do.
 
+At a rewind: what a cut-over takes up, and what room is left (budget_side.py).
+
 Everything is proven: the worst draw over all runs and allowed failures, and every limit by proofs on both of its sides.
 """
 
@@ -19,14 +21,16 @@ from seqcheck.check.budget_search import (
     smallest_strands,
     smallest_stroke,
 )
+from seqcheck.check.budget_side import SIDES, UNWIND, Side, is_other_end, setting_of, side_of
 from seqcheck.check.budget_worst import Examined, WorstDraw, examine
 from seqcheck.check.check import check_sequence
 from seqcheck.check.options import CheckOptions
 from seqcheck.check.outcome import RequirementOutcome
 from seqcheck.errors import UsageError, nearest_name
 from seqcheck.explore.limits import StopReason
+from seqcheck.kernel.draw_part import FROM_FULL
 from seqcheck.language.sequence import Accumulator, Requirement, Sequence
-from seqcheck.requirements.accumulator import ABOVE, BELOW, accumulator_setting
+from seqcheck.requirements.accumulator import AccumulatorSetting
 from seqcheck.web.accumulator import refill_time_s
 
 PARTS = ("limits", "durations", "curves", "others")
@@ -55,6 +59,8 @@ class BudgetOptions:
 class Refill:
     """Times to refill after the worst draw from the filled level, at overspeed, seconds; ramps to overspeed not counted.
 
+    At a rewind: to bring down again what was taken up from the emptied level.
+
     Source: web/accumulator.py, `refill_time_s`.
     """
 
@@ -64,10 +70,14 @@ class Refill:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Budget:
-    """The budget. `stopped`: why it is not complete, empty if it is. What was not found out is None or empty."""
+    """The budget. `accumulator`: at a rewind the one it is in the mirror. `stopped`: why it is not complete, empty if it is.
+
+    What was not found out is None or empty.
+    """
 
     sequence: Sequence
     requirement: Requirement
+    side: Side
     accumulator: Accumulator
     line_speed_m_per_s: float
     proof: Proof
@@ -86,25 +96,25 @@ class Budget:
 def budget_sequence(sequence: Sequence, options: BudgetOptions | None = None) -> Budget:
     """The budget of `sequence`. Ctrl-C ends it with what was found so far, once the worst draws are known.
 
-    Raises UsageError if the file has no requirement `accumulator: never below reserve` or none with the id asked for, and
-    SequenceFileError if it lacks data.
+    Raises UsageError if the file has no requirement `accumulator: never below reserve` or `take-up: never above filled`, or
+    none with the id asked for, and SequenceFileError if it lacks data.
     """
     options = options or BudgetOptions()
     requirement, examined = _worst_examined(sequence, options)
-    setting = accumulator_setting(requirement, sequence)
+    setting = setting_of(requirement, sequence)
     budget = Budget(
         sequence=sequence,
         requirement=requirement,
+        side=side_of(requirement) or UNWIND,
         accumulator=setting.accumulator,
         line_speed_m_per_s=setting.line.speed_m_per_s,
         proof=examined.proof,
         draws=examined.draws,
-        refill=_refill(sequence, examined.proof),
+        refill=_refill(setting, examined.proof),
         proofs=1,
     )
     prover = Prover(requirement.id, options.check)
-    unwind = str(setting.device.value("unwind", str))
-    steps = _steps(prover, sequence, examined.proof, options, unwind)
+    steps = _steps(prover, sequence, examined.proof, options, setting)
     try:
         for name, step in steps:
             prover.what = name
@@ -118,11 +128,12 @@ Step = Callable[[Budget], Budget]
 
 
 def _steps(
-    prover: Prover, sequence: Sequence, base: Proof, options: BudgetOptions, unwind: str
+    prover: Prover, sequence: Sequence, base: Proof, options: BudgetOptions, setting: AccumulatorSetting
 ) -> tuple[tuple[str, Step], ...]:
     """What is found out one after the other, quickest first, so that Ctrl-C leaves as much as may be."""
     compensation = _compensation(sequence) if options.compensation is None else options.compensation
     rates = options.keeps_rates
+    drive = str(setting.device.value("unwind", str))
     steps: list[tuple[str, str, Step]] = [
         ("others", "other requirements on web", lambda budget: replace(budget, others=_others(sequence, options))),
         (
@@ -153,7 +164,7 @@ def _steps(
             "curves",
             "margin over roll diameter",
             lambda budget: replace(
-                budget, curves=(*budget.curves, diameter_curve(prover, sequence, unwind, compensation))
+                budget, curves=(*budget.curves, diameter_curve(prover, sequence, budget.side, drive, compensation))
             ),
         ),
         (
@@ -176,29 +187,26 @@ def _margin(proof: Proof) -> float:
 
 
 def _wanted(sequence: Sequence, options: BudgetOptions) -> tuple[Requirement, ...]:
-    known = tuple(part for part in sequence.requirements if _is_draw(part))
+    known = tuple(part for part in sequence.requirements if side_of(part) is not None)
     if not known:
-        raise UsageError(f"{sequence.file} has no requirement '{BELOW}' of an accumulator, so there is no budget")
+        words = " or ".join(f"'{side.kind.replace('_', '-')}: {side.budgeted}'" for side in SIDES)
+        raise UsageError(f"{sequence.file} has no requirement {words}, so there is no budget")
     wanted = tuple(part for part in known if options.requirement in ("", part.id))
     if not wanted:
         names = [part.id for part in known]
         nearest = nearest_name(options.requirement, names)
         raise UsageError(
-            f"{sequence.file} has no requirement {options.requirement!r} that says '{BELOW}'"
+            f"{sequence.file} has no requirement {options.requirement!r} with a budget"
             + (f"; did you mean {nearest}?" if nearest else f"; it has {', '.join(names)}")
         )
     return wanted
-
-
-def _is_draw(requirement: Requirement) -> bool:
-    return requirement.kind == "accumulator" and requirement.value("accumulator", str) == BELOW
 
 
 def _others(sequence: Sequence, options: BudgetOptions) -> tuple[RequirementOutcome, ...]:
     wanted = tuple(
         part.id
         for part in sequence.requirements
-        if part.kind in WEB_KINDS or (part.kind == "accumulator" and part.value("accumulator", str) == ABOVE)
+        if part.kind in WEB_KINDS or is_other_end(part)
     )
     if not wanted:
         return ()
@@ -213,20 +221,18 @@ def _compensation(sequence: Sequence) -> float:
     return next((value for value in found if value is not None), 0.0)
 
 
-def _refill(sequence: Sequence, proof: Proof) -> Refill | None:
+def _refill(setting: AccumulatorSetting, proof: Proof) -> Refill | None:
     """After the worst single chain from the filled level, until the running and until the filled level."""
-    data = sequence.machine
-    store, line, unwind = data.accumulator, data.line, data.unwind
-    filled = next((level for level in proof.levels if level.level == 0), None)
-    if filled is None or store is None or line is None or unwind is None or not unwind.overspeed_ratio:
+    filled = next((level for level in proof.levels if level.level == FROM_FULL), None)
+    if filled is None or not setting.unwind.overspeed_ratio:
         return None
 
     def seconds(deficit_m: float) -> float:
         return refill_time_s(
             deficit_m=max(0.0, deficit_m),
-            line_speed_m_per_s=line.speed_m_per_s,
-            overspeed=unwind.overspeed_ratio,
+            line_speed_m_per_s=setting.line.speed_m_per_s,
+            overspeed=setting.unwind.overspeed_ratio,
         )
 
-    between_m = store.strands * store.stroke_m * (store.filled_ratio - store.running_ratio)
+    between_m = setting.content_m(setting.accumulator.filled_ratio - setting.accumulator.running_ratio)
     return Refill(to_running_s=seconds(filled.drawn_m - between_m), to_filled_s=seconds(filled.drawn_m))

@@ -2,8 +2,8 @@
 
 Speed: ramps keep their times (a drive that follows its ramp) or their rates (a drive at its torque limit), as asked.
 
-Diameter: the unwind ramps as quickly as the file says, but no quicker than the tension limits of the web allow at that diameter,
-where the web must turn the share of the roll's inertia that no motor or controlled brake takes over (1 - compensation):
+Diameter: unwind or rewind ramp as quickly as the file says, but no quicker than the tension limits of the web allow at that
+diameter, where the web must turn the share of the roll's inertia that no motor or controlled brake takes over (1 - compensation):
 a <= least of (run - least, most - run) / ((1 - compensation) J / r^2), ramp time >= v / a.
 Source: torque balance of an unwinding roll, T r = J a / r; see web/unwind_torque.py.
 """
@@ -14,8 +14,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from math import ceil
 
-from seqcheck.check.budget_edit import at_line_speed, with_unwind_ramps_of_at_least
+from seqcheck.check.budget_edit import at_line_speed, with_winding_ramps_of_at_least
 from seqcheck.check.budget_proof import Proof, Proven, Prover
+from seqcheck.check.budget_side import Side
 from seqcheck.language.sequence import Sequence
 from seqcheck.quantities.time import MICROSECONDS_PER_SECOND
 from seqcheck.web.roll import Roll, roll_inertia_kg_m2
@@ -32,7 +33,7 @@ class CurvePoint:
     """One point of a curve: the abscissa `at` (m/s or metres), the least margin in metres (None: not known), what was proven.
 
     `is_floor`: more is drawn than the search followed, so that the true margin lies below. `ramp_us`: the shortest ramp of the
-    unwind there; None on a curve over speed. `note`: why it does not hold where the margin does not say it.
+    winding there; None on a curve over speed. `note`: why it does not hold where the margin does not say it.
     """
 
     at: float
@@ -68,17 +69,19 @@ def speed_curve(prover: Prover, sequence: Sequence, *, keeps_rates: bool) -> Cur
     )
 
 
-def diameter_curve(prover: Prover, sequence: Sequence, unwind: str, compensation: float) -> Curve:
-    """The margin over the diameter of the roll on the unwind."""
+def diameter_curve(prover: Prover, sequence: Sequence, side: Side, drive: str, compensation: float) -> Curve:
+    """The margin over the diameter of the roll on the device `drive`, the unwind or rewind."""
     model = (
-        f"ramps of the unwind as in the file, or as long as web tension allows with {compensation:.0%} of the roll's inertia "
-        "taken over by motor or brake"
+        f"ramps of the {side.winding} as in the file, or as long as web tension allows with {compensation:.0%} of the roll's "
+        "inertia taken over by motor or brake"
     )
     ramps = dict(_ramps_us(sequence, compensation))
     if not ramps:
-        missing = "needs web width, caliper, grammage and tension, and the sections roll, line and unwind"
+        missing = f"needs web width, caliper, grammage and tension, and the sections roll, line and {side.winding}"
         return Curve(quantity="roll diameter", unit="m", model=model, missing=missing)
-    proofs = prover.prove_all(with_unwind_ramps_of_at_least(sequence, unwind, ramp_us) for ramp_us in ramps.values())
+    proofs = prover.prove_all(
+        with_winding_ramps_of_at_least(sequence, side.winding, drive, ramp_us) for ramp_us in ramps.values()
+    )
     points = tuple(
         _point(diameter_m, proof, ramp_us) for (diameter_m, ramp_us), proof in zip(ramps.items(), proofs, strict=True)
     )

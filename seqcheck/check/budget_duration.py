@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from itertools import product
 
 from seqcheck.errors import Place
 from seqcheck.language.expression import Expression, StepTime, TimerCall, to_text, walk
@@ -87,7 +88,7 @@ def _sections(sequence: Sequence) -> Iterator[Duration]:
 
         return grown
 
-    for section, name in (("line", "stop"), ("line", "start"), ("unwind", "stop"), ("unwind", "start")):
+    for section, name in product(("line", "unwind", "rewind"), ("stop", "start")):
         within = getattr(getattr(sequence.machine, section), name, None)
         if isinstance(within, TimeRange) and within.latest_us is not None:
             yield Duration(

@@ -10,12 +10,12 @@ from dataclasses import replace
 from fractions import Fraction
 from math import ceil
 
-from seqcheck.language.sequence import Accumulator, Device, Line, MachineData, Sequence, Unwind
+from seqcheck.language.sequence import Accumulator, Device, Line, Sequence, Unwind
 from seqcheck.quantities.time import LONGEST_TIME_US, TimeRange
 
 Changed = Callable[[TimeRange], TimeRange]
 
-RAMPED = ("drive", "line_drive")
+RAMPED = ("drive", "line_drive", "rewind")
 """Device types with ramps of their own."""
 
 
@@ -37,38 +37,34 @@ def with_strands(sequence: Sequence, strands: int) -> Sequence:
     return _with(sequence, accumulator=replace(_accumulator(sequence), strands=strands))
 
 
-def with_unwind_ramps_of_at_least(sequence: Sequence, unwind: str, shortest_us: int) -> Sequence:
-    """The sequence in which no ramp of the device `unwind` is quicker than this; slower ones stay."""
+def with_winding_ramps_of_at_least(sequence: Sequence, section: str, drive: str, shortest_us: int) -> Sequence:
+    """The sequence in which no ramp of the device `drive` is quicker than this; slower ones stay.
+
+    `section`: its section of the machine data, unwind or rewind.
+    """
 
     def slowed(within: TimeRange) -> TimeRange:
         latest_us = None if within.latest_us is None else max(within.latest_us, shortest_us)
         return TimeRange(max(within.earliest_us, shortest_us), latest_us)
 
-    data = sequence.machine
-    own = data.unwind
-    assert own is not None, "a budget needs the unwind section"
-    changed = _with(sequence, unwind=replace(own, stop=slowed(own.stop), start=slowed(own.start)))
+    changed = _with(sequence, **{section: _ramped_winding(getattr(sequence.machine, section), slowed)})
     return replace(
         changed,
-        devices=tuple(
-            _ramped(device, slowed) if device.name == unwind else device for device in changed.devices
-        ),
+        devices=tuple(_ramped(device, slowed) if device.name == drive else device for device in changed.devices),
     )
 
 
 def with_ramps(sequence: Sequence, changed: Changed) -> Sequence:
-    """The sequence in which every ramp of unwind and line is `changed`."""
-    line, unwind = sequence.machine.line, sequence.machine.unwind
+    """The sequence in which every ramp of unwind, rewind and line is `changed`."""
+    line, unwind, rewind = sequence.machine.line, sequence.machine.unwind, sequence.machine.rewind
     if line is not None:
         line = replace(
             line,
             stop=None if line.stop is None else changed(line.stop),
             start=None if line.start is None else changed(line.start),
         )
-    if unwind is not None:
-        unwind = replace(unwind, stop=changed(unwind.stop), start=changed(unwind.start))
     return replace(
-        _with(sequence, line=line, unwind=unwind),
+        _with(sequence, line=line, unwind=_ramped_winding(unwind, changed), rewind=_ramped_winding(rewind, changed)),
         devices=tuple(
             _ramped(device, changed) if device.type_name in RAMPED else device for device in sequence.devices
         ),
@@ -84,6 +80,10 @@ def stretched(within: TimeRange, factor: float) -> TimeRange:
     )
 
 
+def _ramped_winding(winding: Unwind | None, changed: Changed) -> Unwind | None:
+    return None if winding is None else replace(winding, stop=changed(winding.stop), start=changed(winding.start))
+
+
 def _ramped(device: Device, changed: Changed) -> Device:
     entries = tuple(
         replace(entry, value=changed(entry.value))
@@ -94,23 +94,9 @@ def _ramped(device: Device, changed: Changed) -> Device:
     return replace(device, entries=entries)
 
 
-def _with(
-    sequence: Sequence,
-    *,
-    line: Line | None = None,
-    unwind: Unwind | None = None,
-    accumulator: Accumulator | None = None,
-) -> Sequence:
-    data: MachineData = sequence.machine
-    return replace(
-        sequence,
-        machine=replace(
-            data,
-            line=line or data.line,
-            unwind=unwind or data.unwind,
-            accumulator=accumulator or data.accumulator,
-        ),
-    )
+def _with(sequence: Sequence, **sections: Line | Unwind | Accumulator | None) -> Sequence:
+    """The sequence with other sections of the machine data."""
+    return replace(sequence, machine=replace(sequence.machine, **sections))  # type: ignore[arg-type]
 
 
 def _line(sequence: Sequence) -> Line:

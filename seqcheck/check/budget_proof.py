@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, field, replace
 
-from seqcheck.check.draw import LEVEL_NAMES, DrawSum, draws_in_a_row, greatest_sum, level_budget_us, metres_of
+from seqcheck.check.draw import DrawSum, draws_in_a_row, greatest_sum, level_budget_us, level_names, metres_of
 from seqcheck.check.group import group_sequence, groups_of, monitors_of
 from seqcheck.check.options import CheckOptions
 from seqcheck.check.work import Worker
@@ -23,12 +23,13 @@ from seqcheck.language.sequence import Sequence
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LevelSum:
-    """What draws that begin at `level` come to at worst, and what it holds above the reserve; metres.
+    """What draws that begin at `level` come to at worst, and what it holds above the reserve; metres. `text`: the level's name.
 
     `drawn_us` and `budget_us` are the same as twice the time at line speed.
     """
 
     level: int
+    text: str
     worst: DrawSum
     budget_us: int
     drawn_m: float
@@ -43,11 +44,6 @@ class LevelSum:
     def margin_m(self) -> float:
         """What is left, metres; below zero where it does not fit."""
         return self.budget_m - self.drawn_m
-
-    @property
-    def text(self) -> str:
-        """The level's name."""
-        return LEVEL_NAMES[self.level]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -126,12 +122,13 @@ def proof_of(sequence: Sequence, monitor: DrawMonitor, found: Exploration) -> Pr
 
 
 def _levels(sequence: Sequence, monitor: DrawMonitor, summary: MonitorSummary) -> Iterator[LevelSum]:
-    for level in LEVEL_NAMES:
+    for level, text in level_names(monitor).items():
         worst = greatest_sum(summary.draws, level)
         if worst is not None:
             budget_us = level_budget_us(monitor, level)
             yield LevelSum(
                 level=level,
+                text=text,
                 worst=worst,
                 budget_us=budget_us,
                 drawn_m=metres_of(sequence, worst.drawn_us),
@@ -145,7 +142,7 @@ def _undecided(monitor: DrawMonitor, found: Exploration) -> str:
     if found.time_loop:
         return f"a loop that takes no time was reached ({', '.join(found.time_loop)})"
     if found.summaries[0].started is None:
-        return "nothing is ever drawn from the accumulator"
+        return f"nothing is ever {'taken up by' if monitor.takes_up else 'drawn from'} the accumulator"
     return draws_in_a_row(monitor, found.summaries[0].draws)
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from seqcheck.check.attained import Attained, Claim, attain
 from seqcheck.check.budget_phase import Phase, phases_of
 from seqcheck.check.budget_proof import Proof, proof_of
-from seqcheck.check.draw import LEVEL_NAMES, draw_text, level_budget_us, metres_of, shown_draws
+from seqcheck.check.draw import draw_text, level_budget_us, level_names, metres_of, shown_draws
 from seqcheck.check.group import groups_of, monitors_of, replay_network
 from seqcheck.check.options import CheckOptions
 from seqcheck.check.work import Wanted, Worker
@@ -73,7 +73,7 @@ def examine(sequence: Sequence, requirement: str, options: CheckOptions) -> Exam
         raise KeyboardInterrupt
     networks = worker.network(group), replay_network(sequence, group, options.reductions)
     shown = shown_draws(found.summaries[0].draws)
-    leading = {_leading(shown, level) for level in LEVEL_NAMES}
+    leading = {_leading(shown, level) for level in level_names(monitor)}
     draws = []
     for part, place in shown:
         claim = Claim(
@@ -99,7 +99,7 @@ def _worst_draw(
     phases = phases_of(sequence, monitor.unwind, run.moments_us, run.witness) if run and is_leading else ()
     return WorstDraw(
         part=part,
-        quantity=draw_text(part),
+        quantity=draw_text(part, takes_up=monitor.takes_up),
         drawn_m=metres_of(sequence, claim.value_us),
         budget_m=metres_of(sequence, level_budget_us(monitor, part.level)),
         attained_m=None if run is None else metres_of(sequence, run.value_us),

@@ -24,7 +24,9 @@ BudgetedFile = Annotated[Path, typer.Argument(metavar="FILE", help="Sequence fil
 Only = Annotated[
     str,
     typer.Option(
-        metavar="ID", help="The requirement 'accumulator: never below reserve' to look at; else that with the least margin."
+        metavar="ID",
+        help="The requirement 'accumulator: never below reserve' or 'take-up: never above filled' to look at; "
+        "else that with the least margin.",
     ),
 ]
 Faults = Annotated[
@@ -63,7 +65,7 @@ def budget(
     svg: SvgPath = None,
     json: JsonPath = None,
 ) -> None:
-    """Show what a splice of FILE draws from the accumulator at worst, and what that hangs on.
+    """Show what a splice of FILE draws from the accumulator at worst, or a cut-over brings into it, and what that hangs on.
 
     Proves the worst draw, shows the run that attains it and where its web goes, and searches by proofs for the highest line
     speed, the smallest accumulator and the longest times that still do.

@@ -23,6 +23,7 @@ def budget_json(budget: Budget, code: int) -> Json:
         "requirement": budget.requirement.id,
         "under": budget.requirement.under.text,
         "given": budget.requirement.given.text,
+        "takes_up": budget.side.takes_up,
         "line_speed_m_per_s": budget.line_speed_m_per_s,
         "holds": budget.proof.holds,
         "undecided": budget.proof.undecided or None,

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator
 from seqcheck.check.budget import Budget
 from seqcheck.check.budget_curve import Curve, CurvePoint
 from seqcheck.check.budget_search import SCAN_FACTOR, Boundary, Growth
+from seqcheck.check.budget_side import Side
 from seqcheck.check.budget_worst import WorstDraw
 from seqcheck.cli.block import Block, Cell, Heading, Lines, Table, Tone, cells, lines
 from seqcheck.cli.outcome_text import verdict_table
@@ -21,7 +22,7 @@ BAR_WIDTH = 40
 
 NONE = "-"
 
-MEANING = "The margin says that the web lasts, not that the splice is made: past a watchdog the machine comes down and draws less."
+MEANING = "The margin says that {lasts}, not that the {event} is made: past a watchdog the machine comes down and {uses} less."
 
 
 def budget_blocks(budget: Budget) -> tuple[Block, ...]:
@@ -29,11 +30,11 @@ def budget_blocks(budget: Budget) -> tuple[Block, ...]:
     return (
         *_head(budget),
         *_draws(budget),
-        *(block for draw in budget.draws if draw.is_leading for block in _leading(draw)),
+        *(block for draw in budget.draws if draw.is_leading for block in _leading(draw, budget.side)),
         *_refill(budget),
         *_limits(budget),
         *_growths(budget),
-        *(block for curve in budget.curves for block in _curve(curve)),
+        *(block for curve in budget.curves for block in _curve(curve, budget.side)),
         *_others(budget),
     )
 
@@ -50,10 +51,10 @@ def _head(budget: Budget) -> Iterator[Block]:
 def _verdict(budget: Budget) -> Cell:
     proof = budget.proof
     if proof.is_broken:
-        return Cell("[!!] The web does not last.", Tone.BAD)
+        return Cell(f"[!!] {budget.side.fails}.", Tone.BAD)
     if not proof.holds:
         return Cell(f"[??] Not decided: {proof.undecided}.", Tone.DOUBT)
-    return Cell(f"[ok] The web lasts; {_metres(proof.margin_m)} are left at worst.", Tone.GOOD)
+    return Cell(f"[ok] {budget.side.lasts}; {_metres(proof.margin_m)} are left at worst.", Tone.GOOD)
 
 
 def _metres(value: float | None) -> str:
@@ -64,7 +65,7 @@ def _metres(value: float | None) -> str:
 
 
 def _draws(budget: Budget) -> Iterator[Block]:
-    yield Heading("Worst draws, over all runs")
+    yield Heading("Most web taken up, over all runs" if budget.side.takes_up else "Worst draws, over all runs")
     rows = [
         cells(
             draw.quantity,
@@ -91,18 +92,18 @@ def _draws(budget: Budget) -> Iterator[Block]:
     yield Table(("what", "worst", "in its replay", "value is", "budget", "margin"), tuple(rows))
 
 
-def _leading(draw: WorstDraw) -> Iterator[Block]:
+def _leading(draw: WorstDraw, side: Side) -> Iterator[Block]:
     yield Heading(f"Where it goes: {draw.quantity}")
     if not draw.phases:
         yield lines("No run that attains it could be replayed, so there are no phases to show.")
     else:
-        yield waterfall_table(draw)
+        yield waterfall_table(draw, side)
     if draw.run is not None:
         yield Heading("The run that attains it" if draw.is_attained else "A run that comes near to it")
         yield from witness_blocks(draw.run.witness)
 
 
-def waterfall_table(draw: WorstDraw) -> Table:
+def waterfall_table(draw: WorstDraw, side: Side) -> Table:
     """One row a phase; its bar begins where the one before ends, and the last row is what is left."""
     rows, drawn_m = [], 0.0
     for phase in draw.phases:
@@ -118,7 +119,7 @@ def waterfall_table(draw: WorstDraw) -> Table:
         )
         drawn_m += phase.drawn_m
     rows.append(
-        cells("left above reserve", "", "", _metres(draw.budget_m - drawn_m), "", _bar(drawn_m, draw.budget_m, draw.budget_m, "="))
+        cells(side.left, "", "", _metres(draw.budget_m - drawn_m), "", _bar(drawn_m, draw.budget_m, draw.budget_m, "="))
     )
     return Table(("step", "from", "for", "web", "left", "waterfall"), tuple(rows))
 
@@ -137,10 +138,10 @@ def _bar(begin_m: float, end_m: float, whole_m: float, mark: str) -> str:
 
 def _refill(budget: Budget) -> Iterator[Block]:
     if budget.refill is not None:
-        yield Heading("Refill after the worst draw from the filled level, ramps to overspeed not counted")
-        yield lines(
-            f"To the running level {budget.refill.to_running_s:.2f} s, to the filled level {budget.refill.to_filled_s:.2f} s."
-        )
+        again = "Emptying again after the most web taken up" if budget.side.takes_up else "Refill after the worst draw"
+        yield Heading(f"{again} from the {budget.side.from_level} level, ramps to overspeed not counted")
+        to_running, to_whole = f"{budget.refill.to_running_s:.2f} s", f"{budget.refill.to_filled_s:.2f} s"
+        yield lines(f"To the running level {to_running}, to the {budget.side.from_level} level {to_whole}.")
 
 
 def _limits(budget: Budget) -> Iterator[Block]:
@@ -200,14 +201,19 @@ def _growth(growth: Growth) -> tuple[Cell, ...]:
     )
 
 
-def _curve(curve: Curve) -> Iterator[Block]:
+def _curve(curve: Curve, side: Side) -> Iterator[Block]:
     yield Heading(f"Margin over {curve.quantity}")
-    yield lines(f"Assumed: {curve.model}.", MEANING)
+    yield lines(f"Assumed: {curve.model}.", _meaning(side))
     if curve.missing:
         yield lines(f"Not worked out: it {curve.missing}.")
         return
     rows = tuple(_point(curve, point) for point in curve.points)
-    yield Table((curve.quantity, "tension allows ramps of", "margin", "web lasts"), rows)
+    yield Table((curve.quantity, "tension allows ramps of", "margin", "room lasts" if side.takes_up else "web lasts"), rows)
+
+
+def _meaning(side: Side) -> str:
+    lasts = side.lasts[0].lower() + side.lasts[1:]
+    return MEANING.format(lasts=lasts, event=side.event, uses="takes up" if side.takes_up else "draws")
 
 
 def _point(curve: Curve, point: CurvePoint) -> tuple[Cell, ...]:

@@ -1,5 +1,7 @@
 """The budget drawn: a waterfall of the web that each step takes, for the worst draw of each level, and the margin curves.
 
+At a rewind it is the web that each step brings on.
+
 SVG written by hand: bars and lines are few, and so the same budget gives the same bytes everywhere. Black on white, readable in
 print: what a colour says a word says too.
 """
@@ -12,6 +14,7 @@ from xml.sax.saxutils import escape
 
 from seqcheck.check.budget import Budget
 from seqcheck.check.budget_curve import Curve, CurvePoint
+from seqcheck.check.budget_side import Side
 from seqcheck.check.budget_worst import WorstDraw
 
 WIDTH = 900
@@ -33,7 +36,7 @@ class Panel:
 
 def budget_svg(budget: Budget) -> str:
     """The whole drawing as SVG text."""
-    panels = [_waterfall(draw) for draw in budget.draws if draw.is_leading and draw.phases]
+    panels = [_waterfall(draw, budget.side) for draw in budget.draws if draw.is_leading and draw.phases]
     panels += [_curve(budget, curve) for curve in budget.curves if curve.points]
     title = f"{budget.sequence.name}: accumulator budget, {budget.requirement.id}"
     height = 40 + sum(panel.height for panel in panels)
@@ -66,7 +69,7 @@ def _root(height: float) -> str:
 # -- waterfall -----------------------------------------------------------------------------------------------
 
 
-def _waterfall(draw: WorstDraw) -> Panel:
+def _waterfall(draw: WorstDraw, side: Side) -> Panel:
     exact = "exact" if draw.is_exact else "by bound"
     whole_m = max(draw.budget_m, draw.drawn_m) or 1.0
     rows = len(draw.phases) + 1
@@ -74,20 +77,20 @@ def _waterfall(draw: WorstDraw) -> Panel:
     parts = [
         _text(20, 24, f"{draw.quantity}: {draw.drawn_m:.3f} m ({exact})", bold=True),
         *_scale(whole_m, bottom),
-        *_bars(draw, whole_m),
-        *_mark(_across(draw.budget_m, whole_m), bottom, f"reserve, {draw.budget_m:.3f} m"),
+        *_bars(draw, side, whole_m),
+        *_mark(_across(draw.budget_m, whole_m), bottom, f"{side.limit}, {draw.budget_m:.3f} m"),
     ]
     return Panel(bottom + BELOW, tuple(parts))
 
 
-def _bars(draw: WorstDraw, whole_m: float) -> Iterator[str]:
+def _bars(draw: WorstDraw, side: Side, whole_m: float) -> Iterator[str]:
     drawn_m = 0.0
     for number, phase in enumerate(draw.phases):
         name = f"{phase.step}, {(phase.end_us - phase.begin_us) / 1_000_000:.3f} s"
         yield from _bar(number, name, (drawn_m, drawn_m + phase.drawn_m), whole_m, DRAWN)
         drawn_m += phase.drawn_m
     if draw.budget_m > drawn_m:
-        yield from _bar(len(draw.phases), "left above reserve", (drawn_m, draw.budget_m), whole_m, REST)
+        yield from _bar(len(draw.phases), side.left, (drawn_m, draw.budget_m), whole_m, REST)
     else:
         yield _text(LEFT - 8, TOP + len(draw.phases) * ROW + 16, "nothing left", anchor="end")
 
@@ -180,7 +183,7 @@ def _dot(point: CurvePoint, scale: _CurveScale) -> str:
 
 
 def _curve_now(budget: Budget, curve: Curve, scale: _CurveScale, bottom: float) -> Iterator[str]:
-    yield _text(LEFT, bottom + 34, "full dot: the web lasts; hollow: it does not", size=11)
+    yield _text(LEFT, bottom + 34, f"full dot: {budget.side.lasts[0].lower()}{budget.side.lasts[1:]}; hollow: it does not", size=11)
     if curve.unit == "m/s":
         x = scale.x(budget.line_speed_m_per_s)
         yield _line(x, TOP, x, bottom, EDGE)

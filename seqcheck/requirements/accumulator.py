@@ -21,6 +21,9 @@ from seqcheck.web.stop_draw import overfill_of_stop_m
 
 BELOW, ABOVE = "never below reserve", "never above full"
 
+_NOISE_DECIMALS = 6
+"""Decimals of a microsecond kept before rounding down: what floating point loses (1 - 0.9 is below 0.1) costs no whole one."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AccumulatorSetting:
@@ -37,7 +40,8 @@ class AccumulatorSetting:
 
     def at_line_speed_us(self, content_m: float) -> int:
         """How long the line runs on this much web, rounded down to whole microseconds (the cautious side)."""
-        return int(content_m / self.line.speed_m_per_s * MICROSECONDS_PER_SECOND)
+        time_us = content_m / self.line.speed_m_per_s * MICROSECONDS_PER_SECOND
+        return int(round(time_us, _NOISE_DECIMALS))
 
     def budget_us(self, ratio: float) -> int:
         """Web between a level and the reserve, as time at line speed."""

@@ -127,7 +127,7 @@ def test_after_the_worst_draw_overspeed_refills_it(budget: Budget) -> None:
 
 def test_a_file_without_the_requirement_has_no_budget() -> None:
     bare = replace(trial(), requirements=())
-    with pytest.raises(UsageError, match="no requirement 'never below reserve'"):
+    with pytest.raises(UsageError, match="no requirement 'accumulator: never below reserve' or 'take-up: never above filled'"):
         budget_sequence(bare)
     with pytest.raises(UsageError, match="no requirement 'S1'"):
         budget_sequence(trial(), BudgetOptions(requirement="S1"))

@@ -8,6 +8,7 @@ from xml.etree import ElementTree
 
 import pytest
 from check.budget_file import TrialTimes, trial_text
+from requirements.test_take_up import rewinder
 
 from seqcheck.cli.main import run
 
@@ -57,6 +58,22 @@ def test_the_drawing_is_whole_svg_with_every_phase(trial_file: Path, tmp_path: P
     assert {"c.stop, 1.310 s", "c.start, 2.000 s", "left above reserve", "reserve, 2.715 m"} <= set(texts)
 
 
+def test_at_a_rewind_it_speaks_of_room(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path, svg = tmp_path / "rewind.yaml", tmp_path / "budget.svg"
+    path.write_text(rewinder("1.5"), encoding="utf-8")
+    assert run(["budget", str(path), "--jobs", "1", "--svg", str(svg)]) == 0
+    out = capsys.readouterr().out
+    printed = [" ".join(line.split()) for line in out.splitlines()]
+    assert "[ok] The room lasts; 0.905 m are left at worst." in printed
+    assert "c.stop 0 ms 1.31 s 0.810 m 1.905 m |############" in printed
+    assert "room left below filled 0.905 m |...........................=============" in printed
+    assert "To the running level 0.00 s, to the emptied level 9.05 s." in printed
+    assert "highest line speed 60.0 m/min 90.0 m/min 90.1 m/min" in printed
+    assert "web drawn" not in out
+    texts = [element.text for element in ElementTree.parse(svg).getroot().iter("{http://www.w3.org/2000/svg}text")]
+    assert {"c.stop, 1.310 s", "room left below filled", "filled, 2.715 m"} <= set(texts)
+
+
 def test_json_says_the_same_numbers(trial_file: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["budget", str(trial_file), "--jobs", "1", "--json", "-"]) == 0
     told = json.loads(capsys.readouterr().out)
@@ -70,7 +87,7 @@ def test_json_says_the_same_numbers(trial_file: Path, capsys: pytest.CaptureFixt
 def test_a_file_without_the_requirement_is_told_so(capsys: pytest.CaptureFixture[str]) -> None:
     clamp = Path(__file__).with_name("clamp.yaml")
     assert run(["budget", str(clamp), "--quick"]) == 2
-    assert "has no requirement 'never below reserve'" in capsys.readouterr().err
+    assert "has no requirement 'accumulator: never below reserve' or 'take-up: never above filled'" in capsys.readouterr().err
 
 
 def test_a_place_that_cannot_be_written_is_told_before_the_work(
