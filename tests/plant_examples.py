@@ -80,6 +80,20 @@ EXAMPLES: dict[str, dict[str, FieldValue]] = {
         "opened": signal("air_opened"),
         "closed": signal("air_closed"),
     },
+    "supply": {
+        "while": name("dump.is_open"),
+        "fall": ms(100, 400),
+        "rise": ms(500, 900),
+        "signal": signal("air_ok"),
+    },
+    "load": {
+        "held by": name("brake.is_on"),
+        "drop": ms(400, 800),
+        "raised by": name("lift.is_on"),
+        "raise": ms(2000, 3000),
+        "raised": signal("carriage_up"),
+        "dropped": signal("carriage_down"),
+    },
     "vacuum": {"output": "vacuum_on", "build": ms(200, 500), "decay": ms(50, 150), "made": signal("held")},
     "drive": {"run": "unwind_run", "stopped": signal("unwind_stopped"), "at_speed": signal("unwind_fast")},
     "line_drive": {"run": "line_run", "stopped": signal("line_stopped"), "at_speed": signal("line_fast")},
@@ -118,9 +132,11 @@ EXAMPLES: dict[str, dict[str, FieldValue]] = {
 
 
 def device(type_name: str, **changes: FieldValue | None) -> Device:
-    """The example device of a type, `part`; `changes` (`a__b`: `a.b`) replace values, None removes."""
+    """The example device of a type, `part`; `changes` (`a__b`: `a.b`, `a___b`: `a b`) replace values, None removes."""
     values: dict[str, FieldValue | None] = {**EXAMPLES[type_name]}
-    values |= {key.rstrip("_").replace("__", "."): value for key, value in changes.items()}
+    values |= {
+        key.rstrip("_").replace("___", " ").replace("__", "."): value for key, value in changes.items()
+    }
     entries = tuple(
         Entry(name=key, value=value, place=PLACE) for key, value in values.items() if value is not None
     )

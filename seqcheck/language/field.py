@@ -32,7 +32,7 @@ class FieldKind(Enum):
     CONDITIONS = "conditions"
     """A list of Structured Text, or one -> tuple of Expression."""
     ENERGY = "energy"
-    """Name of a safety circuit whose energy the device needs -> str."""
+    """Name of a safety circuit, or of a supply, whose energy the device needs -> str."""
     RATIO = "ratio"
     """`15 %` -> 0.15."""
     LENGTH = "length"

@@ -11,12 +11,14 @@ from seqcheck.plant.free import FREE
 from seqcheck.plant.guard import GUARD
 from seqcheck.plant.light_curtain import LIGHT_CURTAIN
 from seqcheck.plant.line_drive import LINE_DRIVE
+from seqcheck.plant.load import LOAD
 from seqcheck.plant.pushbutton import PUSHBUTTON
 from seqcheck.plant.rewind import REWIND
 from seqcheck.plant.roll import ROLL
 from seqcheck.plant.rotary_knife import ROTARY_KNIFE
 from seqcheck.plant.selector import SELECTOR
 from seqcheck.plant.sensor import SENSOR
+from seqcheck.plant.supply import SUPPLY
 from seqcheck.plant.take_up import TAKE_UP
 from seqcheck.plant.timed import TIMED
 from seqcheck.plant.vacuum import VACUUM
@@ -29,6 +31,8 @@ DEVICE_TYPES: dict[str, DeviceType] = {
         CYLINDER,
         ROTARY_KNIFE,
         VALVE,
+        SUPPLY,
+        LOAD,
         VACUUM,
         DRIVE,
         LINE_DRIVE,

@@ -1,7 +1,8 @@
 """A cylinder: a valve sends its piston out and back; a switch at either end tells.
 
 With one solenoid a spring sends it back. With two (`opposite`) it goes on the way it was last sent while
-neither is on.
+neither is on. A piston whose air may be lost, with a 5/3 valve, or held by a pin or brake, is that of
+supplied_travel.py.
 """
 
 from __future__ import annotations
@@ -11,7 +12,15 @@ from dataclasses import replace
 from seqcheck.language.field import Field, FieldKind, Signal
 from seqcheck.language.sequence import Device, MachineData
 from seqcheck.plant.behaviour import Behaviour, Drive, Failure, Position, Wire, contact_failures
-from seqcheck.plant.device_entry import file_error, latest_us, moving_time, output_condition, wires_of
+from seqcheck.plant.cylinder_supply import CYLINDER_SUPPLY, SLOWED, is_supplied, supplied_behaviour
+from seqcheck.plant.device_entry import (
+    file_error,
+    latest_us,
+    moving_time,
+    output_condition,
+    solenoid_conditions,
+    wires_of,
+)
 from seqcheck.plant.device_type import DeviceType
 from seqcheck.plant.failed_travel import (
     Links,
@@ -22,13 +31,10 @@ from seqcheck.plant.failed_travel import (
     stopped_mode,
     undriven_mode,
 )
-from seqcheck.plant.travel import Condition, End, Travel, Way, travel_between
+from seqcheck.plant.travel import End, Travel, Way, travel_between
 from seqcheck.quantities.time import TimeRange, format_time
 
 _MOVING = frozenset({"is_moving", "is_between"})
-
-_SLOWED = "slowed_"
-"""Prefix of positions of a motion that was under way when the cylinder became slow."""
 
 _SLOW_FACTOR = 3
 """A slow cylinder takes at most three times as long, unless the file says. Common practice, no source."""
@@ -62,7 +68,8 @@ _FIELDS = (
         kind=FieldKind.OUTPUT,
         meaning="output that sends the piston back; without it a spring does",
     ),
-    Field(name="energy", kind=FieldKind.ENERGY, meaning="safety circuit whose energy the outputs need"),
+    Field(name="energy", kind=FieldKind.ENERGY, meaning="safety circuit or supply that the outputs need"),
+    *CYLINDER_SUPPLY,
     Field(
         name="switches", kind=FieldKind.GROUP, meaning="the end switches and their band", members=_SWITCHES
     ),
@@ -75,12 +82,13 @@ _FIELDS = (
 
 
 def _behaviour(device: Device, _machine: MachineData) -> Behaviour:
-    """The cylinder's positions, with the modes jammed, slow and valve_sticks."""
+    """The cylinder's positions, with the modes jammed, slow and valve_sticks, and those of its supply."""
     travel = _travel(device)
+    slow = _slow_travel(device, travel)
     wires = wires_of(device, out="switches.out", home="switches.home")
-    return Behaviour(
+    plain = Behaviour(
         device=device.name,
-        positions=_all_positions(travel, _slow_travel(device, travel)),
+        positions=_all_positions(travel, slow),
         initial="home",
         facts=("is_home", "is_out", "is_moving", "is_between"),
         drives=_drives(device),
@@ -88,18 +96,19 @@ def _behaviour(device: Device, _machine: MachineData) -> Behaviour:
         failures=_failures(wires),
         moving_facts=("is_moving",),
     )
+    return supplied_behaviour(device, plain, travel, slow) if is_supplied(device) else plain
 
 
 def _all_positions(travel: Travel, slow: Travel) -> tuple[Position, ...]:
     healthy = travel.positions()
     modes: dict[str, Links] = {
         "jammed": stopped_links(travel.ways),
-        "slow": slow_links(slow, slow.ways, _SLOWED),
+        "slow": slow_links(slow, slow.ways, SLOWED),
     }
     return (
         *linked(healthy, modes),
         *stopped_mode("jammed", healthy, travel.ways, lost=frozenset({"is_moving"})),
-        *slow_mode("slow", slow, slow.ways, _SLOWED),
+        *slow_mode("slow", slow, slow.ways, SLOWED),
         *undriven_mode("valve_sticks", healthy, travel.ways),
     )
 
@@ -107,7 +116,7 @@ def _all_positions(travel: Travel, slow: Travel) -> tuple[Position, ...]:
 def _travel(device: Device) -> Travel:
     out, back = moving_time(device, "out"), moving_time(device, "back")
     home_end, out_end = _end(device, "home"), _end(device, "out")
-    to_out, to_home = _conditions(device)
+    to_out, to_home = solenoid_conditions(device)
     return travel_between(
         home_end,
         out_end,
@@ -126,13 +135,6 @@ def _end(device: Device, name: str) -> End:
         signals=frozenset({name}) if device.value(f"switches.{name}", Signal) else frozenset(),
         band=band if seen else None,
     )
-
-
-def _conditions(device: Device) -> tuple[Condition, Condition]:
-    """What sends the piston out, and what sends it back."""
-    if device.value("opposite", str) is None:
-        return (("output", True),), (("output", False),)
-    return (("output", True), ("opposite", False)), (("output", False), ("opposite", True))
 
 
 def _drives(device: Device) -> tuple[Drive, ...]:

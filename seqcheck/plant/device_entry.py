@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TypeVar
+from typing import TypeVar, cast
 
 from seqcheck.errors import Place, Problem, SequenceFileError
 from seqcheck.language.expression import And, Expression, Name
@@ -71,6 +71,24 @@ def output_condition(device: Device, name: str) -> Expression:
 def output_drive(device: Device, name: str) -> Drive:
     """The drive of the output in entry `name`; its role is the entry's name."""
     return Drive(role=name, condition=output_condition(device, name))
+
+
+def condition_drive(device: Device, name: str, *, role: str | None = None) -> Drive:
+    """The drive of the required condition in entry `name`; its role is the entry's name if not given.
+
+    Raises SequenceFileError if the file has none.
+    """
+    entry = device.entry(name)
+    if entry is None:
+        raise file_error(device, name, expected=f"a field {name!r} of {device.name}", found="none")
+    return Drive(role=role or name, condition=cast(Expression, entry.value))
+
+
+def solenoid_conditions(device: Device) -> tuple[tuple[tuple[str, bool], ...], tuple[tuple[str, bool], ...]]:
+    """What one solenoid, or two (`opposite`), send out and back; with two nothing is sent while both or neither is on."""
+    if device.value("opposite", str) is None:
+        return (("output", True),), (("output", False),)
+    return (("output", True), ("opposite", False)), (("output", False), ("opposite", True))
 
 
 def wires_of(device: Device, **entries: str) -> tuple[Wire, ...]:

@@ -38,7 +38,9 @@ RAMP_FIELDS = (
         kind=FieldKind.TIME_RANGE,
         meaning="from standstill to line speed; the machine data's if not given",
     ),
-    Field(name="energy", kind=FieldKind.ENERGY, meaning="safety circuit whose energy the drive needs to run"),
+    Field(
+        name="energy", kind=FieldKind.ENERGY, meaning="safety circuit or supply that the drive needs to run"
+    ),
     Field(name="stopped", kind=FieldKind.SIGNAL, meaning="input that is on at standstill"),
     Field(name="at_speed", kind=FieldKind.SIGNAL, meaning="input that is on at line speed"),
     Field(
@@ -53,6 +55,13 @@ _COAST = Field(
     name="coast",
     kind=FieldKind.TIME,
     meaning="latest time to standstill without the brake; four times the latest stop if not given",
+)
+
+STORES = Field(
+    name="stores",
+    kind=FieldKind.WORD,
+    choices=("inertia",),
+    meaning="a roll whose inertia keeps it turning: while it moves it `is_stored`, energy that a person must not rely on",
 )
 
 RAMP_FAILURES = (
@@ -126,16 +135,23 @@ def drive_behaviour(
 ) -> Behaviour:
     """The behaviour of a drive with these positions and body failures."""
     wires = wires_of(device, stopped="stopped", at_speed="at_speed")
+    stored = ("is_stored",) if device.entry("stores") else ()
     return Behaviour(
         device=device.name,
-        positions=positions,
+        positions=tuple(_storing(position) for position in positions) if stored else positions,
         initial=device.value("initially", str) or "at_speed",
-        facts=DRIVE_FACTS,
+        facts=(*DRIVE_FACTS, *stored),
         drives=(output_drive(device, "run"),),
         wires=wires,
         failures=(*failures, *contact_failures(wires)),
         moving_facts=("is_moving",),
     )
+
+
+def _storing(position: Position) -> Position:
+    if "is_moving" not in position.facts:
+        return position
+    return replace(position, facts=position.facts | {"is_stored"})
 
 
 def _behaviour(device: Device, machine: MachineData) -> Behaviour:
@@ -174,6 +190,6 @@ def _coast_time(device: Device, stop: TimeRange) -> TimeRange:
 DRIVE = DeviceType(
     name="drive",
     meaning="A web drive: an unwind or a nip",
-    fields=(*RAMP_FIELDS, _COAST),
+    fields=(*RAMP_FIELDS, _COAST, STORES),
     behaviour=_behaviour,
 )

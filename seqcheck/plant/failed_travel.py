@@ -74,15 +74,21 @@ def slow_links(slow: Travel, slowed: tuple[Way, ...], prefix: str) -> Links:
 
 
 def lost_way_mode(
-    mode: str, healthy: tuple[Position, ...], lost: Way, kept: Way, *, lost_facts: frozenset[str]
+    mode: str,
+    healthy: tuple[Position, ...],
+    lost: Way,
+    kept: Way,
+    *,
+    lost_facts: frozenset[str],
+    also: frozenset[str] = frozenset(),
 ) -> tuple[Position, ...]:
-    """The way `lost` is never begun and never ends; the way `kept` is as ever.
+    """The way `lost` is never begun and never ends; the way `kept` is as ever, and so are the moves named in `also`.
 
     A device that is on the lost way stays on it, without `lost_facts`, until it is driven the other way.
     """
     return tuple(
         _without_way(position, lost, kept, lost_facts)
-        for position in in_mode(mode, healthy, keep=frozenset({kept.driven, *kept.timed}))
+        for position in in_mode(mode, healthy, keep=frozenset({kept.driven, *kept.timed}) | also)
         if not _is_resumed(position.name, lost)
     )
 

@@ -22,7 +22,7 @@ _FIELDS = (
         required=True,
     ),
     Field(name="output", kind=FieldKind.OUTPUT, meaning="output whose rise starts one turn", required=True),
-    Field(name="energy", kind=FieldKind.ENERGY, meaning="safety circuit whose energy a start needs"),
+    Field(name="energy", kind=FieldKind.ENERGY, meaning="safety circuit or supply that a start needs"),
     Field(name="home", kind=FieldKind.SIGNAL, meaning="input that is on when the knife is home"),
     Field(
         name="band",

@@ -15,7 +15,7 @@ _CHANGING = frozenset({"is_changing"})
 
 _FIELDS = (
     Field(name="output", kind=FieldKind.OUTPUT, meaning="output that turns the device on", required=True),
-    Field(name="energy", kind=FieldKind.ENERGY, meaning="safety circuit whose energy the output needs"),
+    Field(name="energy", kind=FieldKind.ENERGY, meaning="safety circuit or supply that the output needs"),
     Field(name="on", kind=FieldKind.TIME_RANGE, meaning="from the command to on", required=True),
     Field(
         name="off", kind=FieldKind.TIME_RANGE, meaning="from the loss of the command to off", required=True

@@ -129,7 +129,7 @@ def _stage(name: str, pair: tuple[Way, Way], mode: str, own_prefix: str, prefix:
         mode=mode,
         facts=way.facts,
         signals=_signals(name, way),
-        moves=(*_timed_moves(name, way, own_prefix), turned),
+        moves=(*timed_moves(name, way, own_prefix), turned),
     )
 
 
@@ -146,7 +146,8 @@ def _turned(stage: str, way: Way, opposite: Way, prefix: str) -> str:
     return f"{prefix}{mirrored[stage]}"
 
 
-def _timed_moves(stage: str, way: Way, own_prefix: str) -> tuple[Move, ...]:
+def timed_moves(stage: str, way: Way, own_prefix: str) -> tuple[Move, ...]:
+    """What time brings in a stage of `way`; with a prefix, from an unknown place."""
     clear, reach, settle = way.timed
     within = up_to(way.within) if own_prefix else way.within
     if stage == way.arriving:

@@ -1,11 +1,14 @@
-"""A valve: an output opens it, a spring closes it; it sticks where it is."""
+"""A valve: an output opens it, a spring closes it; it sticks where it is.
+
+With a second solenoid (`opposite`) that closes it, it keeps its place while neither is on, also without control power.
+"""
 
 from __future__ import annotations
 
 from seqcheck.language.field import Field, FieldKind
 from seqcheck.language.sequence import Device, MachineData
 from seqcheck.plant.behaviour import Behaviour, Failure, contact_failures
-from seqcheck.plant.device_entry import output_drive, required, wires_of
+from seqcheck.plant.device_entry import output_drive, required, solenoid_conditions, wires_of
 from seqcheck.plant.device_type import DeviceType
 from seqcheck.plant.failed_travel import linked, stopped_links, stopped_mode
 from seqcheck.plant.travel import End, Travel, Way
@@ -15,7 +18,12 @@ _FIELDS = (
     Field(name="open", kind=FieldKind.TIME_RANGE, meaning="from the command to fully open", required=True),
     Field(name="close", kind=FieldKind.TIME_RANGE, meaning="from the command to fully closed", required=True),
     Field(name="output", kind=FieldKind.OUTPUT, meaning="output that opens the valve", required=True),
-    Field(name="energy", kind=FieldKind.ENERGY, meaning="safety circuit whose energy the output needs"),
+    Field(
+        name="opposite",
+        kind=FieldKind.OUTPUT,
+        meaning="output that closes the valve; without it a spring does",
+    ),
+    Field(name="energy", kind=FieldKind.ENERGY, meaning="safety circuit or supply that the outputs need"),
     Field(name="opened", kind=FieldKind.SIGNAL, meaning="input that is on when the valve is fully open"),
     Field(name="closed", kind=FieldKind.SIGNAL, meaning="input that is on when the valve is fully closed"),
 )
@@ -32,7 +40,7 @@ def _behaviour(device: Device, _machine: MachineData) -> Behaviour:
         positions=(*linked(healthy, {"stuck": stopped_links(travel.ways)}), *stuck),
         initial="closed",
         facts=("is_open", "is_closed", "is_moving"),
-        drives=(output_drive(device, "output"),),
+        drives=tuple(output_drive(device, role) for role in ("output", "opposite") if device.entry(role)),
         wires=wires,
         failures=(
             Failure(name="sticks", text="sticks where it is", mode="stuck"),
@@ -46,12 +54,13 @@ def _travel(device: Device) -> Travel:
     closed_end = End(name="closed", facts=frozenset({"is_closed"}), signals=frozenset({"closed"}))
     open_end = End(name="open", facts=frozenset({"is_open"}), signals=frozenset({"opened"}))
     moving = frozenset({"is_moving"})
+    to_open, to_close = solenoid_conditions(device)
     return Travel(
         Way(
             start=closed_end,
             end=open_end,
             going="opening",
-            when=(("output", True),),
+            when=to_open,
             within=required(device, "open", TimeRange),
             facts=moving,
         ),
@@ -59,7 +68,7 @@ def _travel(device: Device) -> Travel:
             start=open_end,
             end=closed_end,
             going="closing",
-            when=(("output", False),),
+            when=to_close,
             within=required(device, "close", TimeRange),
             facts=moving,
         ),
@@ -68,7 +77,7 @@ def _travel(device: Device) -> Travel:
 
 VALVE = DeviceType(
     name="valve",
-    meaning="A valve that an output opens and a spring closes",
+    meaning="A valve that an output opens, and a spring or a second output closes",
     fields=_FIELDS,
     behaviour=_behaviour,
 )

@@ -129,9 +129,14 @@ def _entries(
 def _entry(entry: Entry, kind: FieldKind, scope: Scope, *, declares: bool) -> Entry:
     if not declares:
         _check_reference(entry, kind, scope)
-    if kind is FieldKind.ENERGY and isinstance(entry.value, str):
+    if kind is FieldKind.ENERGY and isinstance(entry.value, str) and not _is_supply(entry.value, scope.names):
         _check_kind(entry.value, entry.place, NameKind.CIRCUIT, scope)
     return replace(entry, value=_value(entry.value, kind, entry.place, scope))
+
+
+def _is_supply(name: str, names: Names) -> bool:
+    """Whether it is a device that is on or not, such as a supply of air."""
+    return names.kinds.get(name) is NameKind.DEVICE and f"{name}.is_on" in names.kinds
 
 
 def _check_reference(entry: Entry, kind: FieldKind, scope: Scope) -> None:

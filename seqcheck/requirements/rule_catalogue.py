@@ -7,5 +7,8 @@ from seqcheck.requirements.rule_guard_locking import GUARD_LOCKING
 from seqcheck.requirements.rule_restart import RESTART
 from seqcheck.requirements.rule_set import RuleSet
 from seqcheck.requirements.rule_stop_category import STOP_CATEGORY
+from seqcheck.requirements.rule_stored_energy import STORED_ENERGY
 
-RULE_SETS: dict[str, RuleSet] = {part.name: part for part in (EMERGENCY_STOP, RESTART, GUARD_LOCKING, STOP_CATEGORY)}
+RULE_SETS: dict[str, RuleSet] = {
+    part.name: part for part in (EMERGENCY_STOP, RESTART, GUARD_LOCKING, STOP_CATEGORY, STORED_ENERGY)
+}

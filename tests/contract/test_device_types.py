@@ -7,7 +7,7 @@ from itertools import product
 
 import networkx as nx
 import pytest
-from plant_examples import EXAMPLES, MACHINE, behaviour, device
+from plant_examples import EXAMPLES, MACHINE, behaviour, device, ms, name
 
 from seqcheck.language.expression import names_in
 from seqcheck.language.field import Field, FieldKind
@@ -21,6 +21,45 @@ VARIANTS: dict[str, tuple[str, dict[str, object]]] = {
         {"switches__out": None, "switches__home": None, "switches__band": None},
     ),
     "cylinder with two solenoids": ("cylinder", {"opposite": "clamp_open_now", "energy": "air"}),
+    "cylinder with a spring and air": (
+        "cylinder",
+        {"air": "air", "without___air": "drops home", "energy": "power"},
+    ),
+    "cylinder that drops out": (
+        "cylinder",
+        {"air": "air", "without___air": "drops out", "fall": ms(300, 900), "held___by": name("pin.is_out")},
+    ),
+    "cylinder that keeps its place without air": (
+        "cylinder",
+        {"opposite": "clamp_open_now", "air": "air", "without___air": "holds"},
+    ),
+    "cylinder that drifts": (
+        "cylinder",
+        {
+            "opposite": "clamp_open_now",
+            "air": "air",
+            "without___air": "drifts",
+            "held___by": name("pin.is_out"),
+        },
+    ),
+    "cylinder with a closed centre": ("cylinder", {"opposite": "clamp_open_now", "valve": "closed centre"}),
+    "cylinder with an open centre": (
+        "cylinder",
+        {"opposite": "clamp_open_now", "valve": "open centre", "without___air": "drops home"},
+    ),
+    "cylinder that a pin holds": ("cylinder", {"held___by": name("pin.is_out")}),
+    "cylinder with a hose that may burst": ("cylinder", {"without___air": "drops home"}),
+    "valve with two solenoids": ("valve", {"opposite": "air_off", "energy": "air"}),
+    "supply that nothing switches": ("supply", {"while": None}),
+    "supply found off": ("supply", {"initially": "off"}),
+    "supply at once": ("supply", {"rise": ms(0, 0), "fall": ms(0, 0)}),
+    "supply that nothing switches, at once": ("supply", {"while": None, "rise": ms(0, 0), "fall": ms(0, 0)}),
+    "vacuum that lasts without air": ("vacuum", {"air": "air", "hold": ms(5000, 9000)}),
+    "vacuum that a valve draws": ("vacuum", {"output": None, "while": name("ejector.is_open"), "air": "air"}),
+    "vacuum that decays at once": ("vacuum", {"air": "air", "hold": ms(50, 90), "decay": ms(0, 0)}),
+    "drive with a roll": ("drive", {"stores": "inertia"}),
+    "load that nothing raises": ("load", {"raised___by": None, "raise": None}),
+    "load found dropped": ("load", {"initially": "dropped"}),
     "rotary knife without band": ("rotary_knife", {"band": None, "energy": "air"}),
     "guard without lock": ("guard", {"lock": None, "locked": None}),
     "guard that a spring locks": ("guard", {"lock": None, "unlock": "hood_release"}),

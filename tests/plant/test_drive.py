@@ -110,3 +110,10 @@ def test_failures() -> None:
         "at_speed_signal_stuck_on",
         "at_speed_signal_stuck_off",
     ]
+
+
+def test_a_roll_stores_energy_while_it_moves() -> None:
+    subject = behaviour("drive", stores="inertia")
+    stored = {name for name, text in facts(subject).items() if "is_stored" in text}
+    assert stored == {name for name, text in facts(subject).items() if "is_moving" in text} != set()
+    assert "is_stored" not in behaviour("drive").facts

@@ -42,3 +42,9 @@ def test_it_sticks_where_it_is() -> None:
 
 def test_failures_without_signals() -> None:
     assert failures(behaviour("valve", opened=None, closed=None)) == {"sticks": "stuck"}
+
+
+def test_with_two_solenoids_it_keeps_its_place() -> None:
+    subject = behaviour("valve", opposite="air_off")
+    assert moves(subject)["open"] == ["go_closed not output opposite -> closing"]
+    assert moves(subject)["closed"] == ["go_open output not opposite -> opening"]

@@ -25,6 +25,11 @@ SWITCHED_DEVICES = {
     " switches: {out: s}}",
     "slow cylinder": "{type: cylinder, out: 10..20 ms, back: 10..20 ms, slow: 20 ms, output: o, switches: {out: s}}",
     "valve": "{type: valve, open: 10..20 ms, close: 0..30 ms, output: o, opened: s}",
+    "valve with two solenoids": "{type: valve, open: 10..20 ms, close: 10..30 ms, output: o, opposite: p, opened: s}",
+    "cylinder with a closed centre": "{type: cylinder, valve: closed centre, out: 10..20 ms, back: 10..20 ms, output: o,"
+    " opposite: p, switches: {out: s}}",
+    "cylinder with an open centre": "{type: cylinder, valve: open centre, without air: drops home, fall: 10..30 ms,"
+    " out: 10..20 ms, back: 10..20 ms, output: o, opposite: p, switches: {out: s}}",
     "vacuum": "{type: vacuum, build: 20..30 ms, decay: 10..20 ms, output: o, made: s}",
     "timed": "{type: timed, on: 0..20 ms, off: 10..10 ms, output: o, signal: s}",
     "drive": "{type: drive, run: o, stop: 20..30 ms, start: 10..20 ms, coast: 40 ms, stopped: s, at_speed: v}",
@@ -37,6 +42,7 @@ SWITCHED_DEVICES = {
 
 WATCHED_DEVICES = {
     "guard": "{type: guard, closed: s}",
+    "supply": "{type: supply, while: go.is_pressed, fall: 10..20 ms, rise: 0..30 ms, signal: s}",
     "emergency_stop": "{type: emergency_stop, healthy: s}",
     "selector": "{type: selector, on: s}",
     "light_curtain": "{type: light_curtain, clear: s}",
@@ -46,6 +52,25 @@ WATCHED_DEVICES = {
 }
 """The devices with an input s alone; a lamp is switched."""
 
+SUPPLIED_DEVICES = {
+    "cylinder that drops without air": "{type: cylinder, air: go_air, without air: drops home, fall: 20..30 ms,"
+    " out: 10..20 ms, back: 10..20 ms, output: o, switches: {out: s}}",
+    "cylinder that keeps its valve without air": "{type: cylinder, air: go_air, without air: holds, out: 20..30 ms,"
+    " back: 10..20 ms, output: o, opposite: p, switches: {out: s}}",
+    "cylinder that drifts without air": "{type: cylinder, air: go_air, without air: drifts, out: 10..20 ms,"
+    " back: 10..20 ms, output: o, switches: {out: s}}",
+    "cylinder that is held": "{type: cylinder, held by: NOT go_air.is_on, without air: drops home, out: 20..30 ms,"
+    " back: 10..20 ms, output: o, switches: {out: s}}",
+    "vacuum that lasts without air": "{type: vacuum, air: go_air, hold: 10..30 ms, build: 20..30 ms, decay: 10..20 ms,"
+    " output: o, made: s}",
+    "load that is held": "{type: load, held by: go_air.is_on, drop: 20..30 ms, raised by: lift.is_on, raise: 20..20 ms,"
+    " raised: s}",
+}
+"""The devices that need a supply `go_air`, which the button switches."""
+
+SUPPLY = "  go_air: {type: supply, while: go.is_pressed, fall: 10..20 ms, rise: 0..10 ms}"
+LIFT = "  lift: {type: timed, on: 10..10 ms, off: 10..10 ms, output: o}"
+
 _LAMP = "  lamp: {type: timed, on: 10..20 ms, off: 10..10 ms, output: o}"
 
 
@@ -53,6 +78,9 @@ def single_device_texts() -> dict[str, str]:
     """The texts by name; drives also with energy from a circuit."""
     found = {name: _file(f"  d: {text}", text) for name, text in SWITCHED_DEVICES.items()}
     found |= {name: _file(f"  d: {text}\n{_LAMP}", text) for name, text in WATCHED_DEVICES.items()}
+    for name, text in SUPPLIED_DEVICES.items():
+        lift = f"\n{LIFT}" if "lift" in text else ""
+        found[name] = _file(f"{SUPPLY}{lift}\n  d: {text}", text)
     for name in ("cylinder", "valve", "drive"):
         text = SWITCHED_DEVICES[name].replace("{type", "{energy: air, type", 1)
         found[f"{name} with energy"] = _file(f"  d: {text}", text, CIRCUIT)
