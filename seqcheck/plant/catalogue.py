@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from seqcheck.plant.accumulator import ACCUMULATOR
 from seqcheck.plant.cylinder import CYLINDER
+from seqcheck.plant.decurler import DECURLER
 from seqcheck.plant.device_type import DeviceType
 from seqcheck.plant.drive import DRIVE
 from seqcheck.plant.emergency_stop import EMERGENCY_STOP
@@ -41,6 +42,7 @@ DEVICE_TYPES: dict[str, DeviceType] = {
         TAKE_UP,
         ROLL,
         WEB_BREAK,
+        DECURLER,
         GUARD,
         EMERGENCY_STOP,
         PUSHBUTTON,

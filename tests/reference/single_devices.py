@@ -35,6 +35,7 @@ SWITCHED_DEVICES = {
     "drive": "{type: drive, run: o, stop: 20..30 ms, start: 10..20 ms, coast: 40 ms, stopped: s, at_speed: v}",
     "line_drive": "{type: line_drive, run: o, stop: 20..30 ms, start: 10..20 ms, stopped: s}",
     "rotary_knife": "{type: rotary_knife, output: o, turn: 20..30 ms, band: 0..10 ms, home: s}",
+    "decurler": "{type: decurler, engage: o, at full: 1.05 mm, at core: 2.85 mm, rate: 100 mm/s, initially: home, in_range: s}",
     "guard with a lock": "{type: guard, closed: s, lock: o, locked: l, engage: 10..20 ms, release: 0..10 ms}",
     "guard locked by a spring": "{type: guard, closed: s, unlock: o, locked: l, engage: 10..20 ms, release: 0..10 ms}",
 }
