@@ -41,7 +41,11 @@ def test_the_position_over_time_is_that_of_the_differential_equation() -> None:
     """Outside check: scipy solve_ivp of dD/dt = -2 c v / (pi D), with the law on its solution."""
     caliper_m, speed_m_per_s = 0.00045, 4.0
     solved = solve_ivp(
-        lambda _, d: -2 * caliper_m * speed_m_per_s / (3.141592653589793 * d), (0.0, 60.0), [0.4], rtol=1e-10
+        lambda _, d: -2 * caliper_m * speed_m_per_s / (3.141592653589793 * d),
+        (0.0, 60.0),
+        [0.4],
+        rtol=1e-10,
+        atol=1e-12,
     )
     closed_m = (0.4**2 - 4 * caliper_m * speed_m_per_s * 60.0 / 3.141592653589793) ** 0.5
     assert LAW.position_mm(float(solved.y[0, -1])) == pytest.approx(LAW.position_mm(closed_m), rel=1e-6)
