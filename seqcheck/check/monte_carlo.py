@@ -80,7 +80,7 @@ def monte_carlo(
         runs=runs,
         seed=seed,
         unfinished=sum(part.unfinished for part in parts),
-        distributions=_distributions(parts, worst),
+        distributions=_distributions(parts, worst, _stored_text(sampler)),
         disagreements=tuple(dict.fromkeys(text for part in parts for text in part.disagreements)),
         imbalance=max((abs(value) for part in parts if part.motions for value in part.motions.imbalance), default=None),
         missing=() if sampler.data is None else sampler.data.missing,
@@ -94,14 +94,19 @@ def _steps_of(network: Network, sampler: Sampler, run: CycleRun) -> tuple[str, .
     return tuple(dict.fromkeys((sampler.cycle.start, *(chart.step_names[step] for step in entered), sampler.cycle.end)))
 
 
-def _distributions(parts: list[CycleResults], worst: ProvenWorst) -> tuple[Distribution, ...]:
+def _stored_text(sampler: Sampler) -> str:
+    store = None if sampler.data is None else sampler.data.accumulator
+    return "least room in the accumulator" if store is not None and store.takes_up else "least accumulator content"
+
+
+def _distributions(parts: list[CycleResults], worst: ProvenWorst, stored: str) -> tuple[Distribution, ...]:
     motions = [part.motions for part in parts if part.motions is not None]
     cycles = [value for part in parts for value in part.cycle_s if value is not None]
     contents = [value for part in motions for value in part.least_content_m if value is not None]
     peaks = [value for part in motions for value in part.peak_tension_n if value > 0]
     found = (
         distribution("cycle time", "s", cycles, worst.cycle_s),
-        distribution("least accumulator content", "m", contents, worst.least_content_m, is_least=True),
+        distribution(stored, "m", contents, worst.least_content_m, is_least=True),
         distribution("peak web tension", "N", peaks, worst.peak_tension_n),
     )
     return tuple(part for part in found if part is not None)

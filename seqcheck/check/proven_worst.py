@@ -19,10 +19,13 @@ from seqcheck.language.field import FieldValue
 from seqcheck.language.sequence import Entry, Given, Requirement, Sequence
 from seqcheck.quantities.time import MICROSECONDS_PER_SECOND
 from seqcheck.requirements.accumulator import BELOW
+from seqcheck.requirements.take_up import ABOVE as ABOVE_FILLED
 from seqcheck.requirements.tension import TENSION, WITHIN
 from seqcheck.requirements.verdict import Verdict
+from seqcheck.simulate.accumulator_data import AccumulatorData
 from seqcheck.simulate.cycle import Cycle
-from seqcheck.simulate.physical_data import PhysicalData, compensation
+from seqcheck.simulate.physical_data import PhysicalData, WebData, compensation, winding_of
+from seqcheck.simulate.tension_course import inertia_force_n
 
 LONGEST_CYCLE_US = 3_600 * MICROSECONDS_PER_SECOND
 LONGEST_PROOF_S = 120.0
@@ -31,7 +34,7 @@ DRAW, TIME = "cycle draw", "cycle time"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ProvenWorst:
-    """The worst of one cycle, as far as it is proven."""
+    """The worst of one cycle, as far as it is proven. At a rewind the content is that of room."""
 
     cycle_s: Proven
     least_content_m: Proven
@@ -45,7 +48,7 @@ def proven_worst(
     given = Given(allowed=actors)
     wanted = [_time_requirement(sequence, cycle, given, steps)]
     if data is not None and data.accumulator is not None:
-        wanted.append(_draw_requirement(sequence, given))
+        wanted.append(_draw_requirement(sequence, given, data.accumulator))
     outcomes = {outcome.requirement.id: outcome for outcome in _checked(sequence, tuple(wanted))}
     return ProvenWorst(
         cycle_s=_cycle_time(outcomes.get(TIME)),
@@ -88,11 +91,16 @@ def _in_step(place: Place, chart: str, step: str) -> Expression:
     return Name(place, f"{chart}.{step}.X")
 
 
-def _draw_requirement(sequence: Sequence, given: Given) -> Requirement:
-    device = next(part for part in sequence.devices if part.type_name == "accumulator")
-    entries = (_entry(device.place, "accumulator", BELOW),)
+def _draw_requirement(sequence: Sequence, given: Given, store: AccumulatorData) -> Requirement:
+    device = next(part for part in sequence.devices if part.name == store.name)
+    field, words = ("take-up", ABOVE_FILLED) if store.takes_up else ("accumulator", BELOW)
     return Requirement(
-        id=DRAW, place=device.place, kind="accumulator", text="draw of the cycle", entries=entries, given=given
+        id=DRAW,
+        place=device.place,
+        kind=field.replace("-", "_"),
+        text="draw of the cycle",
+        entries=(_entry(device.place, field, words),),
+        given=given,
     )
 
 
@@ -106,13 +114,14 @@ def _cycle_time(outcome: RequirementOutcome | None) -> Proven:
 
 
 def _least_content(outcome: RequirementOutcome | None, data: PhysicalData | None) -> Proven:
-    measure = _worst_measure(outcome, "filled")
+    takes_up = data is not None and data.accumulator is not None and data.accumulator.takes_up
+    measure = _worst_measure(outcome, "emptied" if takes_up else "filled")
     if measure is None or data is None or data.accumulator is None:
         return _nothing(outcome)
     return Proven(
         value=data.accumulator.filled_m - measure.worst,
         is_exact=measure.is_exact,
-        note="filled level less the greatest draw",
+        note="room at the emptied level less the most taken up" if takes_up else "filled level less the greatest draw",
     )
 
 
@@ -132,8 +141,10 @@ def _peak_tension(sequence: Sequence, data: PhysicalData | None) -> Proven:
     """The greater of what the roll's inertia does before the accumulator and the carriage's after it, in the fastest ramps."""
     if data is None or data.web is None or data.accumulator is None:
         return Proven(value=None, note="web tension, roll or accumulator are not given")
+    if data.accumulator.takes_up:
+        return _peak_tension_at_rewind(sequence, data, data.web, data.accumulator)
     place = sequence.devices[0].place
-    entries = (_entry(place, "tension", WITHIN), _entry(place, "compensation", compensation(sequence)))
+    entries = (_entry(place, "tension", WITHIN), _entry(place, "compensation", compensation(sequence, sequence.machine.unwind)))
     requirement = Requirement(id="tension", place=place, kind="tension", text="", entries=entries)
     assert TENSION.figures is not None
     try:
@@ -141,14 +152,30 @@ def _peak_tension(sequence: Sequence, data: PhysicalData | None) -> Proven:
     except SequenceFileError as error:
         return Proven(value=None, note=f"{error.problems[0].expected}: {error.problems[0].found}")
     roll_n = max(figure.worst for figure in figures if not figure.is_least)
-    carriage_n = data.web.run_n + _carriage_force_n(sequence, data)
+    carriage_n = data.web.run_n + _carriage_force_n(sequence, data.accumulator)
     return Proven(value=max(roll_n, carriage_n), note="fastest ramp at the worst diameter")
 
 
-def _carriage_force_n(sequence: Sequence, data: PhysicalData) -> float:
-    """What the carriage's inertia adds when unwind and line change speed against each other as fast as they can."""
-    store, unwind, line = data.accumulator, sequence.machine.unwind, sequence.machine.line
-    assert store is not None and unwind is not None and line is not None
-    ramps = [unwind.stop, unwind.start, *(ramp for ramp in (line.stop, line.start) if ramp is not None)]
+def _peak_tension_at_rewind(
+    sequence: Sequence, data: PhysicalData, web: WebData, store: AccumulatorData
+) -> Proven:
+    """The greater of what the full roll's inertia does after the accumulator and the carriage's before it, in the fastest ramps.
+
+    Source: tension_course.py, T = T_run - share J a / r^2 with the rewind slowing.
+    """
+    winding = winding_of(sequence.machine, store)
+    shortest_s = min(winding.stop.earliest_us, winding.start.earliest_us) / MICROSECONDS_PER_SECOND
+    fastest_m_per_s2 = data.speed_m_per_s / shortest_s
+    roll_n = 0.0 if data.wound is None else inertia_force_n(web, data.wound, data.wound.outside_m, fastest_m_per_s2)
+    return Proven(
+        value=web.run_n + max(roll_n, _carriage_force_n(sequence, store)), note="fastest ramp, full roll"
+    )
+
+
+def _carriage_force_n(sequence: Sequence, store: AccumulatorData) -> float:
+    """What the carriage's inertia adds when winding and line change speed against each other as fast as they can."""
+    winding, line = winding_of(sequence.machine, store), sequence.machine.line
+    assert line is not None, "an accumulator without a line has no data"
+    ramps = [winding.stop, winding.start, *(ramp for ramp in (line.stop, line.start) if ramp is not None)]
     shortest_s = min(ramp.earliest_us for ramp in ramps) / MICROSECONDS_PER_SECOND
     return store.carriage_kg * 2 * line.speed_m_per_s / shortest_s / store.strands**2

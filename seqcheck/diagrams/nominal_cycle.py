@@ -17,9 +17,10 @@ from seqcheck.language.sequence import Chart, Sequence
 from seqcheck.simulate.chooser import Scripted, earliest
 from seqcheck.simulate.cycle import MOST_EVENTS, Cycle, act_script, way_to
 from seqcheck.simulate.physical_data import PhysicalData, physical_data
-from seqcheck.simulate.physics import US_PER_S, Physics
+from seqcheck.simulate.physics import Physics
 from seqcheck.simulate.quick_run import QuickRun
 from seqcheck.simulate.scan_times import ScanTimes
+from seqcheck.simulate.segment import US_PER_S
 from seqcheck.simulate.sequence_run import SequenceRun, network_of
 from seqcheck.simulate.simulate import simulate
 from seqcheck.simulate.state_graph import Node, StateGraph

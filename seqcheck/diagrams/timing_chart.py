@@ -17,7 +17,7 @@ from seqcheck.kernel.state import State
 from seqcheck.language.sequence import Sequence
 from seqcheck.simulate.curves import Curve, curves_at, sample_times_us
 from seqcheck.simulate.motion import MotionRecord
-from seqcheck.simulate.physics import S_PER_US
+from seqcheck.simulate.segment import S_PER_US
 from seqcheck.simulate.sequence_run import SequenceRun
 
 if TYPE_CHECKING:
@@ -196,7 +196,8 @@ def _levels(sequence: Sequence, label: str) -> tuple[Level, ...]:
     store, web = sequence.machine.accumulator, sequence.machine.web
     if label == "content" and store is not None:
         capacity_m = store.strands * store.stroke_m
-        ratios = (("filled", store.filled_ratio), ("running", store.running_ratio), ("reserve", store.reserve_ratio))
+        ratios = [("filled", store.filled_ratio), ("running", store.running_ratio), ("reserve", store.reserve_ratio)]
+        ratios += [] if store.emptied_ratio is None else [("emptied", store.emptied_ratio)]
         return tuple(Level(name, ratio * capacity_m) for name, ratio in ratios)
     if label == "tension" and web is not None:
         limits = (("least", web.tension_least_n), ("most", web.tension_most_n))

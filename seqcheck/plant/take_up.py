@@ -83,6 +83,14 @@ _FIELDS = (
 )
 
 
+_UNWIND_WORDS = {word: name for name, word in _WORDS.items()}
+
+
+def unwind_word(name: str) -> str:
+    """What a position, move, drive, signal or fact of this device is called in the mirror; others are called the same."""
+    return _UNWIND_WORDS.get(name, name)
+
+
 def mirrored_device(device: Device) -> Device:
     """The accumulator device that this one is in the mirror."""
     return replace(device, entries=tuple(_mirrored_entry(entry) for entry in device.entries))

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from seqcheck.simulate.curves import curves_at, sample_times_us
 from seqcheck.simulate.motion import MotionRecord
-from seqcheck.simulate.physics import S_PER_US
+from seqcheck.simulate.segment import S_PER_US
 
 POINTS = 240
 """Points of a curve beside its corners: finer than a screen shows."""

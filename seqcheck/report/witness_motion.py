@@ -12,7 +12,9 @@ from seqcheck.kernel.schedule import Schedule
 from seqcheck.language.sequence import Sequence
 from seqcheck.simulate.motion import MotionRecord
 from seqcheck.simulate.physical_data import PhysicalData, physical_data
-from seqcheck.simulate.physics import S_PER_US, Physics, View, view_of
+from seqcheck.simulate.physics import Physics
+from seqcheck.simulate.segment import S_PER_US
+from seqcheck.simulate.view import View, view_of
 
 
 @dataclass(slots=True)
@@ -43,6 +45,7 @@ def witness_motion(sequence: Sequence, network: Network, schedule: Schedule, end
     return MotionRecord(
         data=data,
         segments=tuple(physics.segments),
+        arcs=tuple(physics.decurling.arcs),
         end_s=end_us * S_PER_US,
         diameters_m=tuple((roll.core_m + roll.outside_m) / 2 for roll in data.rolls),
     )

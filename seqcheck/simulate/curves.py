@@ -7,10 +7,13 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
+from seqcheck.simulate.decurler_data import DecurlerData
+from seqcheck.simulate.decurling import arc_position_mm
 from seqcheck.simulate.motion import MotionRecord
 from seqcheck.simulate.physical_data import RollData
-from seqcheck.simulate.physics import US_PER_S
-from seqcheck.simulate.tension_course import Tensions, diameter_m, left_m, tension_course
+from seqcheck.simulate.roll_length import diameter_m, left_m
+from seqcheck.simulate.segment import US_PER_S
+from seqcheck.simulate.tension_course import Tensions, tension_course
 from seqcheck.web.accumulator import carriage_speed_m_per_s
 
 if TYPE_CHECKING:
@@ -72,6 +75,8 @@ class _Reader:
             yield from self._accumulator_curves()
         for number, roll in enumerate(self.data.rolls):
             yield from self._roll_curves(number, roll)
+        for number, decurler in enumerate(self.data.decurlers):
+            yield self._decurler_curve(number, decurler)
         if self.data.web is not None and self.data.accumulator is not None:
             yield from self._tension_curves()
 
@@ -101,8 +106,9 @@ class _Reader:
         assert store is not None
         content = numpy.array([segment.content_m for segment in self.record.segments])[self.index]
         content = content + self._travelled(store.unwind) - self._travelled(store.line)
-        yield self._curve("content", "accumulator content", "m", content)
-        pairs = zip(self._speed(store.unwind).tolist(), self._speed(store.line).tolist(), strict=True)
+        yield self._curve("content", "accumulator content", "m", store.capacity_m - content if store.takes_up else content)
+        first, second = store.span_drives
+        pairs = zip(self._speed(first).tolist(), self._speed(second).tolist(), strict=True)
         carriage = numpy.array(
             [
                 carriage_speed_m_per_s(
@@ -133,6 +139,22 @@ class _Reader:
                 remaining = numpy.where(self.times >= change.time_s, fresh, remaining)
         return remaining
 
+    def _decurler_curve(self, number: int, decurler: DecurlerData) -> Curve:
+        """Its position from home, by what it did at each time."""
+        import numpy
+
+        roll = self.data.rolls[decurler.roll]
+        arcs = [arc for arc in self.record.arcs if arc.decurler == number]
+        starts = numpy.array([arc.start_s for arc in arcs])
+        index = numpy.maximum(numpy.searchsorted(starts, self.times, side="right") - 1, 0)
+        places = [
+            arc_position_mm(arcs[place], time_s, decurler.law.position_mm(diameter_m(roll, left)))
+            for place, time_s, left in zip(
+                index.tolist(), self.times.tolist(), self._remaining(decurler.roll, roll).tolist(), strict=True
+            )
+        ]
+        return self._curve(f"{decurler.name}_position", f"{decurler.name} position", "mm", numpy.array(places))
+
     def _unwound(self, drive: int) -> Numbers:
         """Length that the drive has moved since the start."""
         import numpy
@@ -150,7 +172,8 @@ class _Reader:
         is_whole = numpy.ones(len(self.times), dtype=bool)
         if self.record.broken_s is not None:
             is_whole = self.times < self.record.broken_s
-        for where, drive, now, enters in (("before", store.unwind, 0, 2), ("after", store.line, 1, 3)):
+        first, second = store.span_drives
+        for where, drive, now, enters in (("before", first, 0, 2), ("after", second, 1, 3)):
             left = numpy.exp(-self._travelled(drive) / web.span_m)
             tension = table[:, enters] + (table[:, now] - table[:, enters]) * left
             yield self._curve(

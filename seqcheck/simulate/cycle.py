@@ -24,6 +24,8 @@ MOST_EVENTS = 2_000
 """Events until a machine left alone has come to rest; more is one that never does."""
 MOST_RESTS = 5_000
 """Resting states looked at."""
+FILLS = {"accumulator": "fill", "take_up": "empty"}
+"""The output that begins a cycle, by type of device."""
 HELD_US = 200_000
 """How long a finger stays on a button. Common practice, no source."""
 
@@ -55,13 +57,13 @@ class Ready:
 def cycle_of(sequence: Sequence, text: str | None) -> Cycle:
     """The cycle as typed, `chart.step..chart.step`, or that of the accumulator: from the first step that fills it back to before.
 
+    An accumulator before a rewind is emptied instead.
+
     Raises UsageError if there is no such step, or none was typed and the file has none that fills an accumulator.
     """
     if text is not None:
         return _typed(sequence, text)
-    fill = next(
-        (device.value("fill", str) for device in sequence.devices if device.type_name == "accumulator"), None
-    )
+    fill = next((device.value(FILLS[device.type_name], str) for device in sequence.devices if device.type_name in FILLS), None)
     for chart in sequence.charts:
         filling = [step.name for step in chart.steps if any(part.variable == fill for part in step.actions)]
         for start in filling:
@@ -69,7 +71,7 @@ def cycle_of(sequence: Sequence, text: str | None) -> Cycle:
                 leads = any(part.target == start for part in chart.transitions_of(step))
                 if leads and step.name not in filling:
                     return Cycle(chart=chart.name, start=start, end=step.name)
-    raise UsageError("--cycle: this file has no step that fills an accumulator; say which cycle: CHART.STEP..CHART.STEP")
+    raise UsageError("--cycle: this file has no step that fills or empties an accumulator; say which cycle: CHART.STEP..CHART.STEP")
 
 
 def _typed(sequence: Sequence, text: str) -> Cycle:

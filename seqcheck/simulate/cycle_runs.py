@@ -9,9 +9,9 @@ from seqcheck.language.sequence import Sequence
 from seqcheck.simulate.cycle import Cycle, Ready, act_script, cycle_of, step_numbers, way_to
 from seqcheck.simulate.motions import Motions, motions
 from seqcheck.simulate.physical_data import PhysicalData, physical_data
-from seqcheck.simulate.physics import S_PER_US, Segment
 from seqcheck.simulate.quick_run import QuickRun
 from seqcheck.simulate.sampled import Sampled
+from seqcheck.simulate.segment import S_PER_US, Segment
 from seqcheck.simulate.sequence_run import network_of
 from seqcheck.simulate.state_graph import StateGraph
 

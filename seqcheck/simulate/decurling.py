@@ -1,6 +1,6 @@
 """Where decurlers stand in a run: at home, on its way at its rate, or following the diameter.
 
-The sequence says what it does; how long it takes, the distance says. While it engages, the diameter counts as constant.
+The sequence says what it does; how long it takes, the distance says. While it engages, the web speed counts as constant.
 """
 
 from __future__ import annotations
@@ -15,6 +15,8 @@ from seqcheck.simulate.roll_length import diameter_m, left_m
 
 SLOW_FACTOR = 3.0
 PPM = 1_000_000
+ROUNDS = 12
+"""How often a time of arrival is corrected; each time the error shrinks as the law's rate against the decurler's."""
 
 
 class Arc(NamedTuple):
@@ -94,18 +96,32 @@ class Decurling:
             mean_m_per_s = speeds_m_per_s[roll.drive] + passed_s * accelerations_m_per_s2[roll.drive] / 2
             self.rolls_m[number] -= passed_s * mean_m_per_s
 
-    def change(self, number: int, place: int, now_s: float) -> tuple[int, float] | None:
+    def change(
+        self, number: int, place: int, now_s: float, speeds_m_per_s: list[float]
+    ) -> tuple[int, float] | None:
         """A decurler has come to another position; the event that ends it and how long that takes, if any does."""
         data = self.decurlers[number]
-        wanted_mm = data.law.position_mm(diameter_m(self.rolls[data.roll], self.rolls_m[data.roll]))
+        wanted_mm = self._wanted_mm(data, 0.0)
         last = self._last(number)
-        found_mm = wanted_mm if data.doing[place] is Doing.FOLLOWS else 0.0
+        found_mm = wanted_mm if data.doing[place] in (Doing.FOLLOWS, Doing.BACKS_OFF) else 0.0
         position_mm = found_mm if last is None else arc_position_mm(last, now_s, wanted_mm)
         rate = self.rates_mm_per_s[number] / (SLOW_FACTOR if data.is_slow[place] else 1.0)
         arc = Arc(now_s, number, data.doing[place], position_mm, rate)
         self.arcs.append(arc)
         key = data.keys[place]
-        return None if key is None else (key, arc_length_s(arc, wanted_mm))
+        return None if key is None else (key, self._length_s(arc, data, speeds_m_per_s))
+
+    def _length_s(self, arc: Arc, data: DecurlerData, speeds_m_per_s: list[float]) -> float:
+        """How long the motion takes, to where the diameter wants it at its end."""
+        speed_m_per_s = speeds_m_per_s[self.rolls[data.roll].drive]
+        length_s = 0.0
+        for _ in range(ROUNDS):
+            length_s = arc_length_s(arc, self._wanted_mm(data, speed_m_per_s * length_s))
+        return length_s
+
+    def _wanted_mm(self, data: DecurlerData, unwound_m: float) -> float:
+        """Where the diameter wants it once so much more has been unwound."""
+        return data.law.position_mm(diameter_m(self.rolls[data.roll], self.rolls_m[data.roll] - unwound_m))
 
     def _last(self, number: int) -> Arc | None:
         return next((arc for arc in reversed(self.arcs) if arc.decurler == number), None)

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from seqcheck.simulate.decurling import Arc
 from seqcheck.simulate.physical_data import PhysicalData
-from seqcheck.simulate.physics import Segment
+from seqcheck.simulate.segment import Segment
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -18,7 +19,10 @@ class Replacement:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MotionRecord:
-    """Segments of constant acceleration up to `end_s`. `diameters_m`: of each roll at the start. `broken_s`: when the web broke."""
+    """Segments of constant acceleration up to `end_s`. `diameters_m`: of each roll at the start. `broken_s`: when the web broke.
+
+    `arcs`: what decurlers did.
+    """
 
     data: PhysicalData
     segments: tuple[Segment, ...]
@@ -26,3 +30,4 @@ class MotionRecord:
     diameters_m: tuple[float, ...]
     replacements: tuple[Replacement, ...] = ()
     broken_s: float | None = None
+    arcs: tuple[Arc, ...] = ()

@@ -11,10 +11,12 @@ from dataclasses import dataclass
 from math import pi
 from typing import TYPE_CHECKING, Protocol
 
-from seqcheck.simulate.physical_data import AccumulatorData, PhysicalData, RollData, WebData
-from seqcheck.simulate.physics import Segment
+from seqcheck.simulate.accumulator_data import AccumulatorData
+from seqcheck.simulate.physical_data import PhysicalData, RollData, WebData
 from seqcheck.simulate.quick_run import QuickRun
-from seqcheck.simulate.tension_course import left_m
+from seqcheck.simulate.roll_length import left_m
+from seqcheck.simulate.segment import Segment
+from seqcheck.simulate.tension_course import inertia_force_n
 from seqcheck.web.span_response import tensions_after_travel_n
 
 if TYPE_CHECKING:
@@ -42,7 +44,7 @@ class Moved(Protocol):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Motions:
-    """One value a run. Content in metres: the least while the unwind was not at speed (None: it always was).
+    """One value a run. Content in metres: the least while the unwind was not at speed (None: it always was); at a rewind, of room.
 
     `imbalance`: web in less web out less change of content, relative to web in.
     """
@@ -163,13 +165,11 @@ def _tensions(
     web = data.web
     if web is None:
         return full(len(runs), 0.0), full(len(runs), 0.0)
-    carriage = (table.unwind_rate - table.line_rate) / store.strands
-    spans = (
-        (web.run_n + _inertia_forces(data, web, table, runs), table.unwound()),
-        (web.run_n - store.carriage_kg * carriage / store.strands, table.drawn()),
-    )
     peak = least = full(len(runs), web.run_n)
-    for enters, travel in spans:
+    if store.takes_up:
+        wound_n = web.run_n - _wound_forces(data, web, table)
+        peak, least = maximum(peak, wound_n.max(axis=1)), minimum(least, wound_n.min(axis=1))
+    for enters, travel in _spans(data, store, web, table, runs):
         now = full(len(runs), web.run_n)
         for segment in range(travel.shape[1]):
             now = tensions_after_travel_n(
@@ -180,6 +180,30 @@ def _tensions(
             )
             peak, least = maximum(peak, now), minimum(least, now)
     return peak, least
+
+
+def _spans(
+    data: PhysicalData, store: AccumulatorData, web: WebData, table: _Table, runs: Sequence[Moved]
+) -> tuple[tuple[Numbers, Numbers], ...]:
+    """The tensions that enter the spans which follow with the web that runs through, and that web; each segment."""
+    carriage = (table.unwind_rate - table.line_rate) / store.strands
+    carriage_n = store.carriage_kg * carriage / store.strands
+    if store.takes_up:
+        return ((web.run_n + carriage_n, table.drawn()),)
+    return (
+        (web.run_n + _inertia_forces(data, web, table, runs), table.unwound()),
+        (web.run_n - carriage_n, table.drawn()),
+    )
+
+
+def _wound_forces(data: PhysicalData, web: WebData, table: _Table) -> Numbers:
+    """What of J a / r^2 of the full roll on a rewind the web gives, each segment."""
+    from numpy import zeros_like
+
+    if data.wound is None:
+        return zeros_like(table.unwind)
+    force: Numbers = inertia_force_n(web, data.wound, data.wound.outside_m, 1.0) * table.unwind_rate
+    return force
 
 
 def _inertia_forces(data: PhysicalData, web: WebData, table: _Table, runs: Sequence[Moved]) -> Numbers:

@@ -16,8 +16,10 @@ from seqcheck.kernel.state import State
 from seqcheck.simulate.interventions import Does, Intervention, edge_for
 from seqcheck.simulate.motion import MotionRecord, Replacement
 from seqcheck.simulate.physical_data import RollData, WebData
-from seqcheck.simulate.physics import US_PER_S, Physics, Segment
-from seqcheck.simulate.tension_course import Tensions, left_m, tension_course, travelled_m
+from seqcheck.simulate.physics import Physics
+from seqcheck.simulate.roll_length import left_m
+from seqcheck.simulate.segment import US_PER_S, Segment
+from seqcheck.simulate.tension_course import Tensions, tension_course, travelled_m
 from seqcheck.web.crossing import time_to_go_s
 from seqcheck.web.span_response import travel_to_tension_m
 
@@ -42,6 +44,7 @@ class PhysicalActs:
         rolls = physics.data.rolls
         self.diameters_m = diameters_m or tuple(roll.outside_m for roll in rolls)
         self.remaining_m = [left_m(roll, size) for roll, size in zip(rolls, self.diameters_m, strict=True)]
+        physics.rolls_are(self.remaining_m)
         self.low_m = [0.0 if roll.low_m is None else _between(roll.low_m, physics) for roll in rolls]
         self.breaking = [mode.name for mode in network.failures if mode.name.endswith(f".{BREAKS}")]
         self.replacements: list[Replacement] = []
@@ -61,6 +64,7 @@ class PhysicalActs:
             diameters_m=self.diameters_m,
             replacements=tuple(self.replacements),
             broken_s=self.broken_s,
+            arcs=tuple(self.physics.decurling.arcs),
         )
 
     def next_us(self, state: State) -> int | None:
@@ -138,6 +142,7 @@ class PhysicalActs:
             label = self._label(roll, state)
             if label == "plenty" and self.labels.get(number, "plenty") != "plenty":
                 self.remaining_m[number] = left_m(roll, roll.outside_m)
+                self.physics.decurling.rolls_m[number] = self.remaining_m[number]
                 self.replacements.append(Replacement(time_s=self.physics.now_s, roll=number))
             self.labels[number] = label
 
@@ -181,9 +186,10 @@ class PhysicalActs:
     ) -> tuple[float, float]:
         store = self.physics.data.accumulator
         assert store is not None
+        first, second = store.span_drives
         spans = (
-            (store.unwind, tensions.before_n, tensions.enters_before_n),
-            (store.line, tensions.after_n, tensions.enters_after_n),
+            (first, tensions.before_n, tensions.enters_before_n),
+            (second, tensions.after_n, tensions.enters_after_n),
         )
         before_s, after_s = (
             _rises_above_s(web, most_n, segment, drive, now_n, enters_n) for drive, now_n, enters_n in spans

@@ -5,20 +5,22 @@ Where a file does not give a number, the default is here and is said in its fiel
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import Enum
 
 from seqcheck.kernel.machine import Machine, Place, TimedMove
 from seqcheck.kernel.network import Network
-from seqcheck.language.sequence import Accumulator, Device, MachineData, Sequence
+from seqcheck.language.sequence import MachineData, Sequence, Unwind
+from seqcheck.plant.decurler import decurl_law
 from seqcheck.plant.travel import RESUMED
 from seqcheck.quantities.time import MICROSECONDS_PER_SECOND, TimeRange
+from seqcheck.simulate.accumulator_data import AccumulatorData, accumulator_data
+from seqcheck.simulate.decurler_data import DecurlerData, decurler_data
 
 SPAN_M = 2.0
 """Free web before and after an accumulator, each, where the file gives none. Common practice, no source."""
-SWITCH_BAND = TimeRange(0, 100_000)
-"""As the accumulator's `filled_band` where the file gives none."""
-DRIVE_TYPES = ("line_drive", "drive")
+DRIVE_TYPES = ("line_drive", "drive", "rewind")
 
 
 class Motion(Enum):
@@ -51,31 +53,6 @@ class DriveData:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class AccumulatorData:
-    """An accumulator between drives `unwind` and `line` (their numbers); contents in metres, `fill` a bit of the outputs.
-
-    `rate_m_per_s2` is how fast the unwind changes its speed to hold a level. `highest_drop_m` and `least_drop_m`: the content by
-    which the filled switch stays on. `keys` of its events by name: reach_filled, reach_running, clear_filled.
-    """
-
-    name: str
-    machine: int
-    unwind: int
-    line: int
-    fill: int
-    strands: int
-    capacity_m: float
-    running_m: float
-    filled_m: float
-    excess_m_per_s: float
-    rate_m_per_s2: float
-    least_drop_m: float
-    highest_drop_m: float
-    carriage_kg: float
-    keys: dict[int, str]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class RollData:
     """A roll on drive `drive`. `machine` is its device of type roll or None; lengths in metres.
 
@@ -105,7 +82,10 @@ class WebData:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PhysicalData:
-    """Everything the physics needs; `speed_m_per_s` is the line's. `missing` says what is not worked out, and why."""
+    """Everything the physics needs; `speed_m_per_s` is the line's. `missing` says what is not worked out, and why.
+
+    `wound`: the roll on a rewind. It counts as full where its inertia pulls: when it is changed no device tells.
+    """
 
     speed_m_per_s: float
     drives: tuple[DriveData, ...]
@@ -113,6 +93,8 @@ class PhysicalData:
     rolls: tuple[RollData, ...]
     web: WebData | None
     missing: tuple[str, ...]
+    decurlers: tuple[DecurlerData, ...] = ()
+    wound: RollData | None = None
 
 
 def physical_data(sequence: Sequence, network: Network) -> PhysicalData | None:
@@ -126,30 +108,32 @@ def physical_data(sequence: Sequence, network: Network) -> PhysicalData | None:
     if machine.line is None or not devices:
         return None
     drives = tuple(_drive(device.name, _machine(network, device.name)) for device in devices)
-    accumulator = _accumulator(sequence, network, drives)
+    accumulator = accumulator_data(sequence, network, [drive.name for drive in drives])
     rolls = _rolls(sequence, network, drives, accumulator)
-    web = _web(sequence) if accumulator is not None else None
+    web = None if accumulator is None else _web(sequence, winding_of(machine, accumulator))
     return PhysicalData(
         speed_m_per_s=machine.line.speed_m_per_s,
         drives=drives,
         accumulator=accumulator,
         rolls=rolls,
         web=web,
-        missing=_missing(accumulator, rolls, web),
+        missing=tuple(_missing(accumulator, rolls, web)),
+        decurlers=_decurlers(sequence, network, rolls),
+        wound=_wound(machine, accumulator),
     )
 
 
 def _missing(
     accumulator: AccumulatorData | None, rolls: tuple[RollData, ...], web: WebData | None
-) -> tuple[str, ...]:
-    found = []
+) -> Iterator[str]:
     if accumulator is None:
-        found.append("no accumulator: its content and the tensions of the web are not worked out")
+        yield "no accumulator: its content and the tensions of the web are not worked out"
     elif web is None:
-        found.append("web tension run is not given: tensions are not worked out")
-    if not rolls:
-        found.append("the sections roll and web caliper are not given: diameters are not worked out")
-    return tuple(found)
+        yield "web tension run is not given: tensions are not worked out"
+    if accumulator is not None and accumulator.takes_up:
+        yield "when the roll on the rewind is changed no device tells: its inertia counts as that of a full roll"
+    elif not rolls:
+        yield "the sections roll and web caliper are not given: diameters are not worked out"
 
 
 def _machine(network: Network, name: str) -> Machine:
@@ -212,76 +196,6 @@ def _whole_ramp(machine: Machine, motions: tuple[Motion, ...], place: int) -> Ti
     return min(candidates, key=lambda item: item[:2])[2]
 
 
-# -- accumulator ---------------------------------------------------------------------------------------------
-
-
-def _accumulator(
-    sequence: Sequence, network: Network, drives: tuple[DriveData, ...]
-) -> AccumulatorData | None:
-    device = next((part for part in sequence.devices if part.type_name == "accumulator"), None)
-    data = sequence.machine
-    names = [drive.name for drive in drives]
-    if device is None or data.accumulator is None or data.line is None or data.unwind is None:
-        return None
-    unwind, line = str(device.value("unwind", str)), str(device.value("line", str))
-    if unwind not in names or line not in names:
-        return None
-    store = data.accumulator
-    machine = _machine(network, device.name)
-    capacity_m = store.strands * store.stroke_m
-    drops_m = _switch_drops_m(device, data)
-    return AccumulatorData(
-        name=device.name,
-        machine=machine.index,
-        unwind=names.index(unwind),
-        line=names.index(line),
-        fill=1 << network.output_names.index(str(device.value("fill", str))),
-        strands=store.strands,
-        capacity_m=capacity_m,
-        running_m=capacity_m * store.running_ratio,
-        filled_m=capacity_m * store.filled_ratio,
-        excess_m_per_s=_excess_m_per_s(device, data, store),
-        rate_m_per_s2=data.line.speed_m_per_s / _seconds(data.unwind.start.latest_us),
-        least_drop_m=drops_m[0],
-        highest_drop_m=drops_m[1],
-        carriage_kg=store.carriage_kg or 0.0,
-        keys={move.pending.key: move.label for place in machine.places for move in place.timed},
-    )
-
-
-def _seconds(time_us: int | None) -> float:
-    return max(time_us or 1, 1) / MICROSECONDS_PER_SECOND
-
-
-def _excess_m_per_s(device: Device, data: MachineData, store: Accumulator) -> float:
-    """How much faster than the line the unwind runs to fill: from its overspeed, or else from the fill time."""
-    assert data.line is not None and data.unwind is not None
-    if data.unwind.overspeed_ratio > 0:
-        return data.unwind.overspeed_ratio * data.line.speed_m_per_s
-    fill = device.value("fill_time", TimeRange)
-    if fill is None or fill.latest_us is None:
-        return data.line.speed_m_per_s
-    rise_m = store.strands * store.stroke_m * (store.filled_ratio - store.running_ratio)
-    return max(rise_m, 1e-6) / _seconds((fill.earliest_us + fill.latest_us) // 2)
-
-
-def _switch_drops_m(device: Device, data: MachineData) -> tuple[float, float]:
-    """The drops of content over which the filled switch may stay on, so that it clears within its band in any ramp.
-
-    While the line runs on and the unwind slows over T, the content falls by v t^2 / (2 T).
-    """
-    assert data.line is not None and data.unwind is not None
-    band = device.value("filled_band", TimeRange) or SWITCH_BAND
-    speed, stop = data.line.speed_m_per_s, data.unwind.stop
-    least = speed * _seconds_or_zero(band.earliest_us) ** 2 / (2 * _seconds(stop.earliest_us))
-    most = speed * _seconds_or_zero(band.latest_us) ** 2 / (2 * _seconds(stop.latest_us))
-    return min(least, most), most
-
-
-def _seconds_or_zero(time_us: int | None) -> float:
-    return (time_us or 0) / MICROSECONDS_PER_SECOND
-
-
 # -- rolls and web -------------------------------------------------------------------------------------------
 
 
@@ -309,7 +223,7 @@ def _rolls(
         )
         for device in devices
     ]
-    if not found and accumulator is not None:
+    if not found and accumulator is not None and not accumulator.takes_up:
         found = [(f"{names[accumulator.unwind]} roll", accumulator.unwind, None, None)]  # type: ignore[list-item]
     return tuple(
         RollData(
@@ -325,14 +239,54 @@ def _rolls(
     )
 
 
+def _decurlers(sequence: Sequence, network: Network, rolls: tuple[RollData, ...]) -> tuple[DecurlerData, ...]:
+    """The decurlers whose roll has a diameter."""
+    names = [roll.name for roll in rolls]
+    found = []
+    for device in sequence.devices:
+        law = decurl_law(device, sequence.machine) if device.type_name == "decurler" else None
+        roll = device.value("roll", str) or next(iter(names), None)
+        if law is not None and roll in names:
+            rate_mm_per_s = (device.value("rate", float) or 0.0) * 1000
+            machine = _machine(network, device.name)
+            found.append(decurler_data(device.name, machine, law, rate_mm_per_s, names.index(roll)))
+    return tuple(found)
+
+
 def _lengths_m(remaining: TimeRange, speed_m_per_s: float) -> tuple[float, float]:
     least_m = speed_m_per_s * _seconds_or_zero(remaining.earliest_us)
     return least_m, speed_m_per_s * max(_seconds_or_zero(remaining.latest_us), least_m / speed_m_per_s)
 
 
-def _web(sequence: Sequence) -> WebData | None:
-    web, unwind = sequence.machine.web, sequence.machine.unwind
-    if web is None or unwind is None or web.tension_run_n is None:
+def _seconds_or_zero(time_us: int | None) -> float:
+    return (time_us or 0) / MICROSECONDS_PER_SECOND
+
+
+def _wound(data: MachineData, accumulator: AccumulatorData | None) -> RollData | None:
+    """The roll on the rewind of an accumulator."""
+    if accumulator is None or not accumulator.takes_up or data.roll is None or data.web is None or not data.web.caliper_mm:
+        return None
+    return RollData(
+        name="roll on the rewind",
+        drive=accumulator.unwind,
+        machine=None,
+        outside_m=data.roll.outside_mm / 1000,
+        core_m=data.roll.core_mm / 1000,
+        caliper_m=data.web.caliper_mm / 1000,
+        low_m=None,
+    )
+
+
+def winding_of(data: MachineData, accumulator: AccumulatorData) -> Unwind:
+    """The section of the winding at the accumulator: unwind or rewind."""
+    winding = data.rewind if accumulator.takes_up else data.unwind
+    assert winding is not None, "an accumulator without its winding has no data"
+    return winding
+
+
+def _web(sequence: Sequence, winding: Unwind) -> WebData | None:
+    web = sequence.machine.web
+    if web is None or web.tension_run_n is None:
         return None
     return WebData(
         run_n=web.tension_run_n,
@@ -340,15 +294,14 @@ def _web(sequence: Sequence) -> WebData | None:
         span_m=SPAN_M if web.span_mm is None else web.span_mm / 1000,
         width_m=(web.width_mm or 0.0) / 1000,
         grammage_kg_per_m2=(web.grammage_g_per_m2 or 0.0) / 1000,
-        share=1.0 - compensation(sequence),
+        share=1.0 - compensation(sequence, winding),
     )
 
 
-def compensation(sequence: Sequence) -> float:
-    """The share of the roll's inertia that the drive takes over: the unwind's, or a tension requirement's, or all of it."""
-    unwind = sequence.machine.unwind
-    if unwind is not None and unwind.compensation_ratio is not None:
-        return unwind.compensation_ratio
+def compensation(sequence: Sequence, winding: Unwind | None) -> float:
+    """The share of the roll's inertia that the drive takes over: the winding's, or a tension requirement's, or all of it."""
+    if winding is not None and winding.compensation_ratio is not None:
+        return winding.compensation_ratio
     stated = [
         part.value("compensation", float) or 0.0
         for part in sequence.requirements

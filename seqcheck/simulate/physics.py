@@ -16,13 +16,13 @@ from copy import copy
 from math import copysign
 from typing import NamedTuple
 
-from seqcheck.kernel.state import State
+from seqcheck.simulate.decurling import Decurling
+from seqcheck.simulate.level_passing import passes_us
 from seqcheck.simulate.physical_data import Motion, PhysicalData, RampData
-from seqcheck.web.crossing import time_to_go_s
+from seqcheck.simulate.segment import S_PER_US, US_PER_S, Segment
+from seqcheck.simulate.view import View
 from seqcheck.web.level_control import Stretch, approach
 
-S_PER_US = 1e-6
-US_PER_S = 1_000_000
 EXCESS = -1
 """Stands for the unwind's excess over the line where a drive's number stands otherwise."""
 OVERSPEED_SPREAD_PPM = (950_000, 1_050_000)
@@ -32,23 +32,6 @@ NOTHING_M = 1e-7
 
 Draw = Callable[[int, int], int]
 """Any time from the first to the second, both in microseconds; or any whole number."""
-
-
-class View(NamedTuple):
-    """What the physics sees of a state: the positions of the drives, and whether the filled level is asked for."""
-
-    places: tuple[int, ...]
-    fill: bool
-
-
-class Segment(NamedTuple):
-    """Constant accelerations from `start_s` on, until the next segment. `is_fed`: the unwind is at speed."""
-
-    start_s: float
-    speeds_m_per_s: tuple[float, ...]
-    accelerations_m_per_s2: tuple[float, ...]
-    content_m: float
-    is_fed: bool
 
 
 class Corner(NamedTuple):
@@ -62,13 +45,6 @@ class Corner(NamedTuple):
 
 def _time_s(corner: Corner) -> float:
     return corner.time_s
-
-
-def view_of(data: PhysicalData, state: State) -> View:
-    """What the physics sees of `state`."""
-    plant = state.plant
-    places = tuple([plant[drive.machine] for drive in data.drives])
-    return View(places, data.accumulator is not None and state.written & data.accumulator.fill != 0)
 
 
 class Physics:
@@ -89,12 +65,14 @@ class Physics:
         self.ramp_ends_us: dict[int, int] = {}
         self.segments: list[Segment] = []
         self.clear_us: int | None = None
+        self.decurling = Decurling(data.decurlers, data.rolls)
         self._draw_properties()
         self.view = view
         self._begin(view)
 
     def _draw_properties(self) -> None:
-        """What is so for a whole run: how fast the overspeed is, where the filled switch clears."""
+        """What is so for a whole run: how fast overspeed and decurlers are, where the filled switch clears."""
+        self.decurling.draw_rates(self.draw)
         store = self.data.accumulator
         if store is None:
             self.most_excess = self.drop_m = 0.0
@@ -112,6 +90,7 @@ class Physics:
         twin.draw, twin.now_s = draw, 0.0
         twin.speeds, twin.rates = list(self.speeds), list(self.rates)
         twin.corners, twin.ramp_ends_us, twin.segments = [], {}, []
+        twin.decurling = self.decurling.restarted()
         twin.arrival_s = None if self.arrival_s is None else 0.0
         twin._draw_properties()
         twin._mark()
@@ -133,6 +112,9 @@ class Physics:
         if self.is_fed and (self.arrival_s is None or before.fill != view.fill or self._line_changed(before)):
             self._approach_level()
         self._mark()
+        for number, (old, new) in enumerate(zip(before.decurlers, view.decurlers, strict=True)):
+            if old != new:
+                self._decurl(number, new, now_us)
 
     def _line_changed(self, before: View) -> bool:
         store = self.data.accumulator
@@ -149,7 +131,7 @@ class Physics:
             return self._clears_us()
         if role is not None and self._passes_running(role):
             assert store is not None
-            return self._passes_us(store.running_m, -1.0 if role == "sink_below_running" else 1.0)
+            return passes_us(store, self.ahead(), store.running_m, -1.0 if role == "sink_below_running" else 1.0)
         if self.arrival_s is None or (role == "reach_filled") != self.view.fill:
             return None
         return round(self.arrival_s * US_PER_S)
@@ -168,6 +150,8 @@ class Physics:
         twin = copy(self)
         twin.speeds, twin.rates = list(self.speeds), list(self.rates)
         twin.corners, twin.segments = list(self.corners), []
+        if self.data.decurlers:
+            twin.decurling = self.decurling.restarted()
         while twin.corners:
             until_s = twin.corners[0].time_s
             if until_s > twin.now_s:
@@ -187,6 +171,21 @@ class Physics:
         if self.is_fed:
             self._approach_level()
         self._mark()
+        for number, place in enumerate(view.decurlers):
+            self._decurl(number, place, 0)
+
+    def rolls_are(self, rolls_m: list[float]) -> None:
+        """Web on each roll at the start, where they are not new."""
+        self.decurling = Decurling(self.data.decurlers, self.data.rolls, tuple(rolls_m))
+        self.decurling.draw_rates(self.draw)
+        for number, place in enumerate(self.view.decurlers):
+            self._decurl(number, place, round(self.now_s * US_PER_S))
+
+    def _decurl(self, number: int, place: int, now_us: int) -> None:
+        found = self.decurling.change(number, place, now_us * S_PER_US, self.speeds)
+        if found is not None:
+            key, length_s = found
+            self.ramp_ends_us[key] = now_us + round(length_s * US_PER_S)
 
     def _is_unwind(self, drive: int) -> bool:
         return self.data.accumulator is not None and drive == self.data.accumulator.unwind
@@ -304,28 +303,9 @@ class Physics:
         if self.clear_us is None:
             store = self.data.accumulator
             assert store is not None
-            passes_us = self._passes_us(store.filled_m - self.drop_m, -1.0)
-            self.clear_us = -1 if passes_us is None else passes_us
+            clears_us = passes_us(store, self.ahead(), store.filled_m - self.drop_m, -1.0)
+            self.clear_us = -1 if clears_us is None else clears_us
         return self.clear_us if self.clear_us >= 0 else None
-
-    def _passes_us(self, level_m: float, way: float) -> int | None:
-        """When the content, rising (`way` 1) or sinking (-1), comes to `level_m`; None: never."""
-        store = self.data.accumulator
-        assert store is not None
-        for segment, length_s in self.ahead():
-            missing_m = (level_m - segment.content_m) * way
-            if missing_m <= 0:
-                return round(segment.start_s * US_PER_S)
-            unwind, line = store.unwind, store.line
-            speeds, rates = segment.speeds_m_per_s, segment.accelerations_m_per_s2
-            after_s = time_to_go_s(
-                missing_m,
-                speed_m_per_s=(speeds[unwind] - speeds[line]) * way,
-                acceleration_m_per_s2=(rates[unwind] - rates[line]) * way,
-            )
-            if after_s <= length_s and after_s != float("inf"):
-                return round((segment.start_s + after_s) * US_PER_S)
-        return None
 
     # -- time ------------------------------------------------------------------------------------------------
 
@@ -339,6 +319,8 @@ class Physics:
             net = self.excess if self.is_fed else self.speeds[store.unwind] - self.speeds[store.line]
             rate = self.excess_rate if self.is_fed else self.rates[store.unwind] - self.rates[store.line]
             self.content_m += passed_s * (net + passed_s * rate / 2)
+        if self.data.decurlers:
+            self.decurling.unwind(passed_s, self.speeds, self.rates)
         self.excess += passed_s * self.excess_rate
         for drive, rate in enumerate(self.rates):
             if rate:

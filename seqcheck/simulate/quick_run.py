@@ -169,7 +169,8 @@ def owned_keys(physics: Physics) -> frozenset[int]:
     """The events whose times the physics gives: ends of ramps, levels of the accumulator."""
     data = physics.data
     ramps = {ramp.key for drive in data.drives for ramp in drive.ramps if ramp is not None}
-    return frozenset(ramps | set(data.accumulator.keys if data.accumulator else ()))
+    decurls = {key for part in data.decurlers for key in part.keys if key is not None}
+    return frozenset(ramps | decurls | set(data.accumulator.keys if data.accumulator else ()))
 
 
 def within(due_us: int | None, event: Pending, since_us: int, now_us: int) -> tuple[int | None, str]:

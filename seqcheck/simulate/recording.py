@@ -13,7 +13,7 @@ from seqcheck.kernel.schedule import Schedule
 from seqcheck.kernel.state import State
 from seqcheck.simulate.curves import curves_at, sample_times_us
 from seqcheck.simulate.motion import MotionRecord
-from seqcheck.simulate.physics import S_PER_US
+from seqcheck.simulate.segment import S_PER_US
 
 STEP_US = 100_000
 """Samples of curves between events are no further apart, unless told."""

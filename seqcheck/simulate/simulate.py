@@ -19,10 +19,12 @@ from seqcheck.simulate.chooser import Chooser
 from seqcheck.simulate.edges import read_edges, timed_edges
 from seqcheck.simulate.physical_acts import PhysicalActs
 from seqcheck.simulate.physical_data import PhysicalData
-from seqcheck.simulate.physics import S_PER_US, Draw, Physics, view_of
+from seqcheck.simulate.physics import Draw, Physics
 from seqcheck.simulate.quick_run import owned_keys, within
 from seqcheck.simulate.run import Run, RunStop
 from seqcheck.simulate.running import OvershotError, Running, Window, begin, is_idle
+from seqcheck.simulate.segment import S_PER_US
+from seqcheck.simulate.view import view_of
 
 MOST_EVENTS = 100_000
 """Events and reads in one run unless told: some minutes of a machine, some seconds of ours."""

@@ -12,8 +12,8 @@ from seqcheck.kernel.state import State
 from seqcheck.simulate.edges import free_edges, pending_of, read_edges, timed_edges, without_phase
 from seqcheck.simulate.interventions import Intervention, edge_for
 from seqcheck.simulate.physical_data import PhysicalData
-from seqcheck.simulate.physics import View, view_of
 from seqcheck.simulate.running import is_idle
+from seqcheck.simulate.view import View, view_of
 
 
 class Link:

@@ -3,7 +3,10 @@
 Before it, the roll's own inertia pulls at the web, but for the share that its drive takes over: T1 = T_run + share J a / r^2.
 After it, the carriage's inertia does: T1 = T_run - m a_c / N with a_c = (a_in - a_out) / N. Each span follows its T1 with the
 length that runs through it (web/span_response.py). The roll's diameter counts as constant within one segment.
-Source: torque balance of an unwinding roll; balance of forces on the carriage.
+
+At a rewind the carriage's inertia acts before the accumulator, and after it the roll's: T = T_run - share J a / r^2, at once, since
+the torque of the rewind pulls at the end of the span and not at its beginning.
+Source: torque balance of a roll that is unwound or wound; balance of forces on the carriage.
 """
 
 from __future__ import annotations
@@ -12,8 +15,9 @@ from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 from seqcheck.simulate.physical_data import PhysicalData, RollData, WebData
-from seqcheck.simulate.physics import Segment
-from seqcheck.web.roll import Roll, diameter_from_length_m, roll_inertia_kg_m2, wound_length_m
+from seqcheck.simulate.roll_length import diameter_m
+from seqcheck.simulate.segment import Segment
+from seqcheck.web.roll import Roll, roll_inertia_kg_m2
 from seqcheck.web.span_response import tension_after_travel_n
 
 
@@ -36,11 +40,21 @@ def entering_n(data: PhysicalData, web: WebData, segment: Segment, diameter_m: f
     store = data.accumulator
     assert store is not None
     rates = segment.accelerations_m_per_s2
+    carriage_m_per_s2 = (rates[store.unwind] - rates[store.line]) / store.strands
+    carriage_n = store.carriage_kg * carriage_m_per_s2 / store.strands
+    if store.takes_up:
+        return web.run_n + carriage_n, web.run_n - _wound_force_n(data, web, rates[store.unwind])
     before_n = web.run_n
     if diameter_m is not None and data.rolls:
         before_n += inertia_force_n(web, data.rolls[0], diameter_m, rates[store.unwind])
-    carriage_m_per_s2 = (rates[store.unwind] - rates[store.line]) / store.strands
-    return before_n, web.run_n - store.carriage_kg * carriage_m_per_s2 / store.strands
+    return before_n, web.run_n - carriage_n
+
+
+def _wound_force_n(data: PhysicalData, web: WebData, acceleration_m_per_s2: float) -> float:
+    """What of J a / r^2 of the full roll on a rewind the web has to give."""
+    if data.wound is None:
+        return 0.0
+    return inertia_force_n(web, data.wound, data.wound.outside_m, acceleration_m_per_s2)
 
 
 def inertia_force_n(web: WebData, roll: RollData, diameter_m: float, acceleration_m_per_s2: float) -> float:
@@ -53,18 +67,6 @@ def inertia_force_n(web: WebData, roll: RollData, diameter_m: float, acceleratio
     )
     inertia_kg_m2 = roll_inertia_kg_m2(wound, max(diameter_m, roll.core_m))
     return web.share * inertia_kg_m2 * acceleration_m_per_s2 / (diameter_m / 2) ** 2
-
-
-def left_m(roll: RollData, diameter_m: float) -> float:
-    """Web on a roll of this diameter."""
-    return wound_length_m(outside_diameter_m=diameter_m, core_diameter_m=roll.core_m, caliper_m=roll.caliper_m)
-
-
-def diameter_m(roll: RollData, remaining_m: float) -> float:
-    """Diameter of the roll with so much web on it; the core's where there is none left."""
-    return diameter_from_length_m(
-        remaining_length_m=max(0.0, remaining_m), core_diameter_m=roll.core_m, caliper_m=roll.caliper_m
-    )
 
 
 def tension_course(
@@ -84,11 +86,12 @@ def tension_course(
     for segment, length_s in parts:
         size_m = None if remaining_m is None or not data.rolls else diameter_m(data.rolls[0], remaining_m)
         enters = entering_n(data, web, segment, size_m)
+        after_n = enters[1] if store.takes_up else after_n
         yield Tensions(before_n, after_n, *enters)
-        unwound_m, drawn_m = (travelled_m(segment, drive, length_s) for drive in (store.unwind, store.line))
-        before_n = _after_n(enters[0], before_n, unwound_m, web.span_m)
-        after_n = _after_n(enters[1], after_n, drawn_m, web.span_m)
-        remaining_m = None if remaining_m is None else remaining_m - unwound_m
+        before_m, after_m = (travelled_m(segment, drive, length_s) for drive in store.span_drives)
+        before_n = _after_n(enters[0], before_n, before_m, web.span_m)
+        after_n = _after_n(enters[1], after_n, after_m, web.span_m)
+        remaining_m = None if remaining_m is None else remaining_m - before_m
 
 
 def _after_n(entry_n: float, now_n: float, travel_m: float, span_m: float) -> float:

@@ -19,8 +19,8 @@ from seqcheck.kernel.schedule import Schedule
 from seqcheck.kernel.state import State
 from seqcheck.simulate.curves import Curve, curves_at, sample_times_us
 from seqcheck.simulate.motion import MotionRecord
-from seqcheck.simulate.physics import S_PER_US
 from seqcheck.simulate.recording import STEP_US
+from seqcheck.simulate.segment import S_PER_US
 
 _FIRST, _LAST = ord("!"), ord("~")
 _SIMPLE = re.compile(r"[A-Za-z_][A-Za-z0-9_$]*", re.ASCII)

@@ -15,7 +15,7 @@ from bench.table import Table, ratio
 from seqcheck.check.monte_carlo import chunk_results
 from seqcheck.reader.read import read_sequence
 from seqcheck.simulate.cycle_runs import CycleResults, CycleRun, Sampler, run_cycle, sampler_of
-from seqcheck.simulate.physics import Segment
+from seqcheck.simulate.segment import Segment
 
 RUNS, QUICK_RUNS = 10_000, 1_000
 SOLVED, SIMPY = 20, 500

@@ -22,13 +22,14 @@ from seqcheck.simulate.cycle_runs import Sampler, run_cycle, run_cycles, sampler
 from seqcheck.simulate.interventions import Does, Intervention
 from seqcheck.simulate.motion import MotionRecord
 from seqcheck.simulate.physical_data import physical_data
-from seqcheck.simulate.physics import Segment
 from seqcheck.simulate.quick_run import QuickRun
+from seqcheck.simulate.roll_length import left_m
 from seqcheck.simulate.run import Run
 from seqcheck.simulate.scan_times import ScanTimes
+from seqcheck.simulate.segment import Segment
 from seqcheck.simulate.sequence_run import network_of, simulate_sequence
 from seqcheck.simulate.simulate import simulate
-from seqcheck.simulate.tension_course import left_m, tension_course
+from seqcheck.simulate.tension_course import tension_course
 from seqcheck.web.accumulator import content_after_m
 from seqcheck.web.roll import Roll, roll_inertia_kg_m2
 from seqcheck.web.stop_draw import StopTimes, draw_of_stop_m
