@@ -1,7 +1,7 @@
 """The physics of one run: speeds of the drives, content of the accumulator, length unwound; exact between corners.
 
-The picture: every drive has a speed that is straight between corners, and the accumulator integrates the difference. The
-sequence says *what* is done (run, stop, fill); the physics says *when* it is done: a ramp ends when its speed is reached, a level
+The picture: speeds and content go their course (course.py) from corner to corner. The sequence
+says *what* is done (run, stop, fill); the physics says *when* it is done: a ramp ends when its speed is reached, a level
 switch makes when the content is there. Whoever runs the sequence asks `due_us` for those events and tells `take` what has changed.
 
 The unwind at speed follows the line; its excess over the line brings the accumulator to its level (web/level_control.py). A ramp
@@ -11,20 +11,19 @@ takes a time from its device's range, drawn once a ramp; a ramp broken off goes 
 from __future__ import annotations
 
 from bisect import insort
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from copy import copy
 from math import copysign
-from typing import NamedTuple
 
+from seqcheck.simulate.course import EXCESS, Corner, Course, time_of
 from seqcheck.simulate.decurling import Decurling
+from seqcheck.simulate.drive_data import Motion, RampData
 from seqcheck.simulate.level_passing import passes_us
-from seqcheck.simulate.physical_data import Motion, PhysicalData, RampData
-from seqcheck.simulate.segment import S_PER_US, US_PER_S, Segment
+from seqcheck.simulate.physical_data import PhysicalData
+from seqcheck.simulate.segment import S_PER_US, US_PER_S
 from seqcheck.simulate.view import View
 from seqcheck.web.level_control import Stretch, approach
 
-EXCESS = -1
-"""Stands for the unwind's excess over the line where a drive's number stands otherwise."""
 OVERSPEED_SPREAD_PPM = (950_000, 1_050_000)
 """The overspeed that is reached, in millionths of the stated one; one draw a run. Common practice, no source."""
 NOTHING_M = 1e-7
@@ -34,38 +33,16 @@ Draw = Callable[[int, int], int]
 """Any time from the first to the second, both in microseconds; or any whole number."""
 
 
-class Corner(NamedTuple):
-    """A planned change: from `time_s` on this acceleration and, where given, exactly this speed (or excess)."""
-
-    time_s: float
-    drive: int
-    acceleration: float
-    speed: float | None
-
-
-def _time_s(corner: Corner) -> float:
-    return corner.time_s
-
-
-class Physics:
+class Physics(Course):
     """The physics of one run, from a state at rest on. Mutable; owned by the run."""
 
     def __init__(self, data: PhysicalData, view: View, draw: Draw) -> None:
         """Begin at time 0 with drives as `view` says, and the content at the running level."""
-        self.data = data
+        super().__init__(data)
         self.draw = draw
-        self.now_s = 0.0
-        self.speeds = [0.0] * len(data.drives)
-        self.rates = [0.0] * len(data.drives)
-        self.content_m = data.accumulator.running_m if data.accumulator else 0.0
-        self.excess = self.excess_rate = 0.0
-        self.is_fed = False
         self.arrival_s: float | None = None
-        self.corners: list[Corner] = []
         self.ramp_ends_us: dict[int, int] = {}
-        self.segments: list[Segment] = []
         self.clear_us: int | None = None
-        self.decurling = Decurling(data.decurlers, data.rolls)
         self._draw_properties()
         self.view = view
         self._begin(view)
@@ -136,29 +113,6 @@ class Physics:
             return None
         return round(self.arrival_s * US_PER_S)
 
-    def advance(self, to_s: float) -> None:
-        """Let time pass, through every corner up to `to_s`."""
-        while self.corners and self.corners[0].time_s <= to_s:
-            corner = self.corners.pop(0)
-            self._move(corner.time_s)
-            self._turn(corner)
-            self._mark()
-        self._move(to_s)
-
-    def ahead(self) -> Iterator[tuple[Segment, float]]:
-        """What comes if nothing changes any more: segments from now on with their lengths in seconds, the last one endless."""
-        twin = copy(self)
-        twin.speeds, twin.rates = list(self.speeds), list(self.rates)
-        twin.corners, twin.segments = list(self.corners), []
-        if self.data.decurlers:
-            twin.decurling = self.decurling.restarted()
-        while twin.corners:
-            until_s = twin.corners[0].time_s
-            if until_s > twin.now_s:
-                yield twin._segment(), until_s - twin.now_s
-            twin.advance(until_s)
-        yield twin._segment(), float("inf")
-
     # -- drives ----------------------------------------------------------------------------------------------
 
     def _begin(self, view: View) -> None:
@@ -211,11 +165,6 @@ class Physics:
             case _:
                 self._set(drive, self.speeds[drive], 0.0)
 
-    def _set(self, drive: int, speed: float, rate: float) -> None:
-        self.speeds[drive], self.rates[drive] = speed, rate
-        if self.is_fed and self.data.accumulator is not None and drive == self.data.accumulator.line:
-            self._follow()
-
     def _run_at_speed(self, drive: int) -> None:
         store = self.data.accumulator
         if store is None or drive != store.unwind:
@@ -223,13 +172,6 @@ class Physics:
             return
         self.is_fed = True
         self.excess, self.excess_rate = self.speeds[drive] - self.speeds[store.line], 0.0
-
-    def _follow(self) -> None:
-        """The unwind runs as fast as the line, and its excess faster."""
-        store = self.data.accumulator
-        assert store is not None
-        self.speeds[store.unwind] = self.speeds[store.line] + self.excess
-        self.rates[store.unwind] = self.rates[store.line] + self.excess_rate
 
     def _target(self, drive: int) -> float:
         """The speed to which a drive starts: the line's; an unwind whose line does not run goes just so fast that it fills."""
@@ -256,7 +198,7 @@ class Physics:
             self._set(drive, target, 0.0)
             return
         self._set(drive, self.speeds[drive], change / (length_us * S_PER_US))
-        insort(self.corners, Corner((now_us + length_us) * S_PER_US, drive, 0.0, target), key=_time_s)
+        insort(self.corners, Corner((now_us + length_us) * S_PER_US, drive, 0.0, target), key=time_of)
 
     # -- accumulator -----------------------------------------------------------------------------------------
 
@@ -272,7 +214,7 @@ class Physics:
                 self._plan_excess(self.arrival_s, stretch.acceleration_m_per_s2)
                 self.arrival_s += stretch.duration_s
         self.corners.append(Corner(self.arrival_s, EXCESS, 0.0, 0.0))
-        self.corners.sort(key=_time_s)
+        self.corners.sort(key=time_of)
         self.advance(self.now_s)
         self._follow()
 
@@ -306,44 +248,3 @@ class Physics:
             clears_us = passes_us(store, self.ahead(), store.filled_m - self.drop_m, -1.0)
             self.clear_us = -1 if clears_us is None else clears_us
         return self.clear_us if self.clear_us >= 0 else None
-
-    # -- time ------------------------------------------------------------------------------------------------
-
-    def _move(self, to_s: float) -> None:
-        """Let time pass in which nothing turns."""
-        passed_s = to_s - self.now_s
-        if passed_s <= 0:
-            return
-        store = self.data.accumulator
-        if store is not None:
-            net = self.excess if self.is_fed else self.speeds[store.unwind] - self.speeds[store.line]
-            rate = self.excess_rate if self.is_fed else self.rates[store.unwind] - self.rates[store.line]
-            self.content_m += passed_s * (net + passed_s * rate / 2)
-        if self.data.decurlers:
-            self.decurling.unwind(passed_s, self.speeds, self.rates)
-        self.excess += passed_s * self.excess_rate
-        for drive, rate in enumerate(self.rates):
-            if rate:
-                self.speeds[drive] += passed_s * rate
-        self.now_s = to_s
-        if self.is_fed:
-            self._follow()
-
-    def _turn(self, corner: Corner) -> None:
-        if corner.drive == EXCESS:
-            self.excess_rate = corner.acceleration
-            self.excess = self.excess if corner.speed is None else corner.speed
-            self._follow()
-            return
-        speed = self.speeds[corner.drive] if corner.speed is None else corner.speed
-        self._set(corner.drive, speed, corner.acceleration)
-
-    def _segment(self) -> Segment:
-        return Segment(self.now_s, tuple(self.speeds), tuple(self.rates), self.content_m, self.is_fed)
-
-    def _mark(self) -> None:
-        segments = self.segments
-        if segments and segments[-1].start_s == self.now_s:
-            segments[-1] = self._segment()
-        else:
-            segments.append(self._segment())
