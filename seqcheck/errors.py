@@ -22,15 +22,23 @@ LONGEST_COMPARED_NAME = 200
 
 @dataclass(frozen=True, slots=True, order=True)
 class Place:
-    """A spot in a text file; `line` and `column` count from 1, columns in characters."""
+    """A spot in a text file; `line` and `column` count from 1, columns in characters.
+
+    `copy`: where one text stands for several copies (`spindle a`), the one that is meant; else "".
+    """
 
     file: str
     line: int
     column: int
+    copy: str = ""
 
     def __str__(self) -> str:
         """Write `file:line:column`, which editors and build servers turn into a link."""
         return f"{self.file}:{self.line}:{self.column}"
+
+    def after(self, characters: int) -> "Place":
+        """Return the place so many characters later in the line."""
+        return Place(self.file, self.line, self.column + characters, self.copy)
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +64,8 @@ class Problem:
     def text(self) -> str:
         """Return the problem as one line."""
         hint = f"; did you mean {self.nearest}?" if self.nearest else ""
-        return f"{self.place}: expected {self.expected}, found {self.found}{hint}"
+        copy = f" (copy {self.place.copy})" if self.place.copy else ""
+        return f"{self.place}: expected {self.expected}, found {self.found}{hint}{copy}"
 
 
 class SeqcheckError(Exception):

@@ -14,6 +14,7 @@ from pathlib import Path
 import yaml
 
 from seqcheck.errors import Place, Problem, SequenceFileError
+from seqcheck.language.origin import AS_WRITTEN, Origin
 from seqcheck.language.yaml_problem import yaml_problem
 
 LONGEST_DOCUMENT_BYTES = 1_048_576
@@ -45,7 +46,8 @@ class Scalar:
     """One value or name, as written.
 
     `text` is without quotes, comments and folding. `is_null`: nothing, `~` or `null` was written, not in
-    quotes; where nothing is written, `place` is that of the name whose value is missing.
+    quotes; where nothing is written, `place` is that of the name whose value is missing. `origin`: for a text
+    that was filled in, where in the file its characters come from.
     """
 
     place: Place
@@ -53,11 +55,17 @@ class Scalar:
     _: KW_ONLY
     is_null: bool = False
     is_quoted: bool = False
+    origin: Origin = AS_WRITTEN
 
     @property
     def text_place(self) -> Place:
         """Where the text itself starts: after the opening quote if there is one."""
-        return Place(self.place.file, self.place.line, self.place.column + self.is_quoted)
+        return self.place.after(self.is_quoted)
+
+    def part(self, start: int, text: str) -> "Scalar":
+        """A part of the text; its column is exact where the text stands on one line without escapes."""
+        place = self.text_place.after(self.origin.column(start))
+        return Scalar(place, text, origin=self.origin.after(start))
 
 
 @dataclass(frozen=True, slots=True)

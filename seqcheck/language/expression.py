@@ -28,6 +28,7 @@ from seqcheck.language.expression_tree import (
     to_text,
     walk,
 )
+from seqcheck.language.origin import AS_WRITTEN, Origin
 from seqcheck.quantities.time import parse_time_literal
 
 if TYPE_CHECKING:
@@ -69,16 +70,16 @@ _WORDS_BY_TERMINAL = {
 }
 
 
-def parse_expression(text: str, place: Place) -> Expression:
+def parse_expression(text: str, place: Place, origin: Origin = AS_WRITTEN) -> Expression:
     """Return the tree of a condition; `place` is where `text` starts in its file.
 
     Parts of the first line of `text` get their own column; parts of later lines, which YAML may have moved,
-    get `place` itself.
+    get `place` itself. `origin`: where the characters of a text that was filled in come from.
 
     Raises SequenceFileError with the first problem: a syntax error, a time used as a condition or the
     reverse, a bound exceeded.
     """
-    reading = _Reading(place)
+    reading = _Reading(place, origin)
     if len(text) > LONGEST_EXPRESSION:
         raise reading.failure(1, 1, f"a condition of at most {LONGEST_EXPRESSION} characters", str(len(text)))
     tree = _parse_tree(text, reading)
@@ -107,8 +108,9 @@ _Value = Expression | _Elapsed | _Duration
 class _Reading:
     """Gives lark's tree of one text its meaning; holds where that text starts and never changes."""
 
-    def __init__(self, start: Place) -> None:
+    def __init__(self, start: Place, origin: Origin) -> None:
         self._start = start
+        self._origin = origin
 
     def failure(self, line: int, column: int, expected: str, found: str) -> SequenceFileError:
         """Return the error with the one problem, at a line and column of the text."""
@@ -190,7 +192,7 @@ class _Reading:
 
     def _place(self, line: int, column: int) -> Place:
         start = self._start
-        return Place(start.file, start.line, start.column + column - 1) if line == 1 else start
+        return start.after(self._origin.column(column - 1)) if line == 1 else start
 
 
 def _tree(part: "Tree[Token] | Token") -> "Tree[Token]":

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import TypeVar
 
 from seqcheck.errors import Place
+from seqcheck.language.copy_set import CopySet
 from seqcheck.language.expression import Expression
 from seqcheck.language.field import FieldValue
 from seqcheck.language.safety_function import SafetyFunction
@@ -337,6 +338,7 @@ class Sequence:
     base_file: str | None = None
     note: str | None = None
     safety_functions: tuple[SafetyFunction, ...] = ()
+    copies: tuple[CopySet, ...] = ()
 
     def chart(self, name: str) -> Chart:
         """The chart called `name`."""

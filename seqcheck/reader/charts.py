@@ -22,7 +22,6 @@ from seqcheck.reader.limits import MOST_CHARTS, MOST_STEPS, MOST_TRANSITIONS
 from seqcheck.reader.plain_value import (
     check_count,
     check_keys,
-    part_of,
     read_map,
     read_name,
     read_text,
@@ -168,7 +167,7 @@ def _excepted(key: Scalar, steps: tuple[str, ...], log: ProblemLog) -> tuple[str
     listed = match["excepted"]
     if listed is None:
         return ()
-    names = split_names(part_of(key, match.start("excepted"), listed))
+    names = split_names(key.part(match.start("excepted"), listed))
     for name in names:
         if name.text not in steps:
             log.unknown(name.place, "a step of this chart", name.text, steps)

@@ -19,7 +19,7 @@ def read_condition(node: Node, log: ProblemLog) -> Expression | None:
         return None
     assert isinstance(node, Scalar), "read_text takes nothing else"
     try:
-        return parse_expression(node.text, node.text_place)
+        return parse_expression(node.text, node.text_place, node.origin)
     except SequenceFileError as error:
         log.add(error.problems)
         return None

@@ -12,7 +12,7 @@ from seqcheck.language.document import Node, Scalar
 from seqcheck.language.sequence import Given
 from seqcheck.reader.declarations import operator_acts
 from seqcheck.reader.names import NameKind, Names
-from seqcheck.reader.plain_value import part_of, read_items, read_text, split_names
+from seqcheck.reader.plain_value import read_items, read_text, split_names
 from seqcheck.reader.problem_log import ProblemLog
 
 ANYTHING = "anything"
@@ -49,7 +49,7 @@ def _phrases(node: Node | None, log: ProblemLog) -> list[Scalar]:
         if read_text(item, _EXPECTED, log) is not None:
             assert isinstance(item, Scalar), "read_text takes nothing else"
             parts = re.finditer(r"[^;\s](?:[^;]*[^;\s])?", item.text)
-            phrases += [part_of(item, part.start(), part[0]) for part in parts]
+            phrases += [item.part(part.start(), part[0]) for part in parts]
     return phrases
 
 
@@ -61,7 +61,7 @@ def _read_phrase(phrase: Scalar, narrowing: _Narrowing, names: Names, log: Probl
         narrowing.still.append((stays["device"], stays["word"]))
     elif no_act is not None:
         listed = no_act["devices"]
-        devices = split_names(part_of(phrase, no_act.start("devices"), listed)) if listed else ()
+        devices = split_names(phrase.part(no_act.start("devices"), listed)) if listed else ()
         for device in devices:
             _check_acting(device, names, log)
         narrowing.allowed = (*(narrowing.allowed or ()), *(device.text for device in devices))

@@ -7,7 +7,7 @@ import re
 from seqcheck.language.document import Node, Scalar
 from seqcheck.language.sequence import Hypothesis
 from seqcheck.reader.names import Names
-from seqcheck.reader.plain_value import part_of, read_text, split_names
+from seqcheck.reader.plain_value import read_text, split_names
 from seqcheck.reader.problem_log import ProblemLog
 
 PLAIN_HYPOTHESES = {
@@ -38,7 +38,7 @@ def read_hypothesis(node: Node | None, names: Names, log: ProblemLog) -> Hypothe
         # Never suggest the weaker one: whoever meant `any one fault` must not end up with none.
         log.unknown(node.place, _EXPECTED, text, [words for words in PLAIN_HYPOTHESES if words != "no fault"])
         return Hypothesis()
-    listed = split_names(part_of(node, match.start("names"), match["names"]))
+    listed = split_names(node.part(match.start("names"), match["names"]))
     return _named(listed, names, log)
 
 

@@ -36,6 +36,15 @@ MOST_ACTIONS = 200
 MOST_STRANDS = 200
 """Strands of an accumulator. Large festoons have about forty."""
 
+MOST_PARAMETERS = 20
+"""Parameters of copies in a file."""
+
+MOST_COPIES = 12
+"""Copies that one parameter stands for. A turret has three spindles, a line about eight lifts."""
+
+MOST_COPIED_NODES = 30_000
+"""Values in a file once every copy is written out. A large file has about 5000."""
+
 MOST_BASES = 5
 """Files from a variant down to its last base. A longer chain hides where a value comes from."""
 

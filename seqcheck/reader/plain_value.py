@@ -91,13 +91,7 @@ def read_names(node: Node, expected: str, log: ProblemLog) -> tuple[Scalar, ...]
 def split_names(node: Scalar) -> tuple[Scalar, ...]:
     """Return the parts between commas as scalars with their places."""
     parts = re.finditer(r"[^,\s](?:[^,]*[^,\s])?", node.text)
-    return tuple(part_of(node, match.start(), match[0]) for match in parts)
-
-
-def part_of(node: Scalar, start: int, text: str) -> Scalar:
-    """Return a part of a scalar; its column is exact where the text stands on one line without escapes."""
-    place = node.text_place
-    return Scalar(Place(place.file, place.line, place.column + start), text)
+    return tuple(node.part(match.start(), match[0]) for match in parts)
 
 
 def read_parsed(node: Node, expected: str, parse: Callable[[str], Value], log: ProblemLog) -> Value | None:

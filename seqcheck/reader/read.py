@@ -17,6 +17,8 @@ from seqcheck.language.sequence import Alarm, Chart, Circuit, Flag, MachineData,
 from seqcheck.reader.alarms import read_alarms, read_flags
 from seqcheck.reader.charts import read_charts
 from seqcheck.reader.circuits import read_circuits
+from seqcheck.reader.copies import written_out
+from seqcheck.reader.copy_parameter import COPIES_KEY
 from seqcheck.reader.declarations import (
     declare_behaviour,
     declare_circuit,
@@ -47,6 +49,7 @@ TOP_KEYS = (
     "revision",
     "note",
     BASE_KEY,
+    COPIES_KEY,
     *SECTIONS,
     "devices",
     "circuits",
@@ -118,16 +121,18 @@ def _read(document: MapNode, file: str, load: LoadFile) -> Sequence:
     log = ProblemLog()
     joined = joined_with_bases(document, file, load, log)
     check_keys(joined.document, TOP_KEYS, "a section of a sequence file", log)
-    parts = _parts(joined.document, log)
-    names = _names(parts, joined.document, log)
-    sequence = _sequence(joined.document, file, parts, names, log)
-    calls = read_rules(joined.document.get("rules"), Scope(names, Audience.REQUIREMENT, log))
+    copied = written_out(joined.document, log)
+    document = copied.document
+    parts = _parts(document, log)
+    names = _names(parts, document, log)
+    sequence = _sequence(document, file, parts, names, log)
+    calls = read_rules(document.get("rules"), Scope(names, Audience.REQUIREMENT, log))
     log.raise_if_any()
     sequence = replace(sequence, requirements=(*sequence.requirements, *expanded(calls, sequence, log)))
     check_safety_functions(sequence.safety_functions, sequence.requirements, names, log)
     check_requirement_data(sequence, log)
     log.raise_if_any()
-    return replace(sequence, base_file=joined.base_file)
+    return replace(sequence, base_file=joined.base_file, copies=copied.copies)
 
 
 def _parts(document: MapNode, log: ProblemLog) -> _Parts:

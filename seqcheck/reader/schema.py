@@ -17,7 +17,9 @@ from seqcheck.reader.actions import PLAIN_QUALIFIERS, TIMED_QUALIFIERS
 from seqcheck.reader.alarms import ALARM_KEYS
 from seqcheck.reader.charts import ANY_STEP_PATTERN
 from seqcheck.reader.circuits import CIRCUIT_KEYS
+from seqcheck.reader.copy_parameter import COPIES_KEY, VALUE_PATTERN
 from seqcheck.reader.devices import COMMON_KEYS as DEVICE_KEYS
+from seqcheck.reader.filled_text import PLACEHOLDER_PATTERN
 from seqcheck.reader.machine_data import SECTIONS, MachineField
 from seqcheck.reader.plain_value import NAME_PATTERN
 from seqcheck.reader.requirement_list import COMMON_KEYS as REQUIREMENT_KEYS
@@ -31,10 +33,16 @@ Schema = dict[str, Any]
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
 _NUMBER = r"[0-9]+(\.[0-9]+)?"
-_NAME: Schema = {"type": "string", "pattern": f"^{NAME_PATTERN}$"}
+_NAME_IN_COPIES = rf"([A-Za-z]|{PLACEHOLDER_PATTERN})([A-Za-z0-9_]|{PLACEHOLDER_PATTERN})*"
+"""A name, in which a parameter of copies may stand."""
+
+_NAME: Schema = {"type": "string", "pattern": f"^{_NAME_IN_COPIES}$"}
 _TEXT: Schema = {"type": ["string", "number", "boolean"]}
-_TIME: Schema = {"type": "string", "pattern": rf"^{_NUMBER} *[a-zµμ]+$"}
-_TIMES: Schema = {"type": "string", "pattern": rf"^{_NUMBER} *[a-zµμ]*( *\.\. *{_NUMBER} *[a-zµμ]+)?$"}
+_TIME: Schema = {"type": "string", "pattern": rf"^({_NUMBER} *[a-zµμ]+|{PLACEHOLDER_PATTERN})$"}
+_TIMES: Schema = {
+    "type": "string",
+    "pattern": rf"^({_NUMBER} *[a-zµμ]*( *\.\. *{_NUMBER} *[a-zµμ]+)?|{PLACEHOLDER_PATTERN})$",
+}
 _CONDITION: Schema = {"type": ["string", "boolean"]}
 _QUANTITY: Schema = {"type": ["string", "number"]}
 _TRUTH: Schema = {"type": "boolean"}
@@ -52,7 +60,7 @@ def _closed(properties: dict[str, Schema], required: tuple[str, ...] = ()) -> Sc
 
 def _named(item: Schema) -> Schema:
     """Return the schema of a map from new names to `item`."""
-    return {"type": "object", "propertyNames": {"pattern": f"^{NAME_PATTERN}$"}, "additionalProperties": item}
+    return {"type": "object", "propertyNames": {"pattern": f"^{_NAME_IN_COPIES}$"}, "additionalProperties": item}
 
 
 def _described(schema: Schema, meaning: str) -> Schema:
@@ -125,6 +133,7 @@ def _document(*, is_variant: bool = False) -> Schema:
         "revision": _described(_TEXT, "the revision of this file"),
         "note": _described(_TEXT, "anything a reader should know"),
         "base": _described({"type": "string"}, "the file that this one varies, relative to this file"),
+        COPIES_KEY: _described(_copies(), "parameters, each with the copies that it stands for"),
         **sections,
         "devices": _described(_named(_device()), "the parts of the machine"),
         "circuits": _described(_named(_circuit()), "safety circuits outside the controller"),
@@ -138,6 +147,18 @@ def _document(*, is_variant: bool = False) -> Schema:
         ),
     }
     return _closed(properties, ("sequence", "scan", "charts"))
+
+
+def _copies() -> Schema:
+    value: Schema = {"type": ["string", "integer"], "pattern": f"^{VALUE_PATTERN}$"}
+    own = {"type": "object", "minProperties": 2, "propertyNames": {"pattern": f"^{VALUE_PATTERN}$"}}
+    details: Schema = {"type": "object", "propertyNames": {"pattern": f"^{NAME_PATTERN}$"}, "additionalProperties": _TEXT}
+    listed: Schema = {"type": "array", "items": value, "minItems": 2}
+    return {
+        "type": "object",
+        "propertyNames": {"pattern": f"^{NAME_PATTERN}$"},
+        "additionalProperties": {"anyOf": [listed, own | {"additionalProperties": details}]},
+    }
 
 
 def _rules() -> Schema:
@@ -225,7 +246,7 @@ def _chart() -> Schema:
     return {
         "type": "object",
         "patternProperties": {f"^{ANY_STEP_PATTERN.replace('?P<excepted>', '')}$": ways},
-        "propertyNames": {"pattern": f"^({NAME_PATTERN}|any step( but .+)?)$"},
+        "propertyNames": {"pattern": f"^({_NAME_IN_COPIES}|any step( but .+)?)$"},
         "additionalProperties": _step(),
     }
 

@@ -90,30 +90,32 @@ def _without(document: MapNode, name: str) -> MapNode:
 def _joined_top(base: MapNode, variant: MapNode) -> MapNode:
     """Join two whole files; only at the top is a list joined, that of the requirements."""
     own, inherited = variant.get(REQUIREMENTS_KEY), base.get(REQUIREMENTS_KEY)
-    joined = _joined_maps(base, variant)
+    joined = joined_maps(base, variant)
     if not isinstance(own, ListNode) or not isinstance(inherited, ListNode):
         return joined
-    requirements = _joined_requirements(inherited, own)
+    requirements = joined_requirements(inherited, own)
     entries = tuple(
         (key, requirements if key.text == REQUIREMENTS_KEY else value) for key, value in joined.entries
     )
     return MapNode(joined.place, entries)
 
 
-def _joined_maps(base: MapNode, variant: MapNode) -> MapNode:
+def joined_maps(base: MapNode, variant: MapNode) -> MapNode:
+    """Return the base with what the variant says: name by name, `null` deletes."""
     entries = {key.text: (key, value) for key, value in base.entries}
     for key, value in variant.entries:
         inherited = entries.get(key.text)
         if inherited is not None and _is_null(value):
             del entries[key.text]
         elif inherited is not None and isinstance(value, MapNode) and isinstance(inherited[1], MapNode):
-            entries[key.text] = (key, _joined_maps(inherited[1], value))
+            entries[key.text] = (key, joined_maps(inherited[1], value))
         else:
             entries[key.text] = (key, value)
     return MapNode(variant.place, tuple(entries.values()))
 
 
-def _joined_requirements(base: ListNode, variant: ListNode) -> ListNode:
+def joined_requirements(base: ListNode, variant: ListNode) -> ListNode:
+    """Return the requirements of both, joined by id; `{R3: null}` deletes."""
     items: dict[str, Node] = {_key_of(item, f"base {i}"): item for i, item in enumerate(base.items)}
     for index, item in enumerate(variant.items):
         deleted = _deleted_id(item)
@@ -122,7 +124,7 @@ def _joined_requirements(base: ListNode, variant: ListNode) -> ListNode:
         if deleted is not None and f"id {deleted}" in items:
             del items[f"id {deleted}"]
         elif isinstance(item, MapNode) and isinstance(inherited, MapNode):
-            items[key] = _joined_maps(inherited, item)
+            items[key] = joined_maps(inherited, item)
         else:
             items[key] = item
     return ListNode(variant.place, tuple(items.values()))

@@ -7,6 +7,7 @@ import yaml
 from jsonschema import Draft202012Validator
 from reader.smallest_file import BUTTON, MINIMAL
 from reader.splicer_file import SPLICER
+from reader.two_spindles import TWO_SPINDLES
 
 from seqcheck.plant.catalogue import DEVICE_TYPES
 from seqcheck.reader.schema import json_schema
@@ -27,7 +28,9 @@ def test_the_schema_is_one() -> None:
     Draft202012Validator.check_schema(json_schema())
 
 
-@pytest.mark.parametrize("text", [SPLICER, MINIMAL, MINIMAL + BUTTON], ids=["splicer", "minimal", "button"])
+@pytest.mark.parametrize(
+    "text", [SPLICER, MINIMAL, MINIMAL + BUTTON, TWO_SPINDLES], ids=["splicer", "minimal", "button", "copies"]
+)
 def test_good_files_are_accepted(validator: Draft202012Validator, text: str) -> None:
     assert is_accepted(validator, text)
 
@@ -99,3 +102,11 @@ def test_every_declared_meaning_is_shown_to_the_editor() -> None:
     fields += [field for owner in kinds for field in owner.fields]
     members = [member for field in fields for member in field.members]
     assert {field.meaning for field in (*fields, *members)} <= shown
+
+
+@pytest.mark.parametrize(
+    ("good", "bad"), [("[a, b]", "[a]"), ("[a, b]", "{a: 1}"), ("chuck_<spindle>: {type", "chuck_<spin dle x>: {type")]
+)
+def test_copies_that_are_wrong_are_marked(validator: Draft202012Validator, good: str, bad: str) -> None:
+    assert good in TWO_SPINDLES
+    assert not is_accepted(validator, TWO_SPINDLES.replace(good, bad, 1))
