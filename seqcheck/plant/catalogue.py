@@ -25,6 +25,7 @@ from seqcheck.plant.timed import TIMED
 from seqcheck.plant.vacuum import VACUUM
 from seqcheck.plant.valve import VALVE
 from seqcheck.plant.web_break import WEB_BREAK
+from seqcheck.plant.web_guide import WEB_GUIDE
 
 DEVICE_TYPES: dict[str, DeviceType] = {
     device_type.name: device_type
@@ -43,6 +44,7 @@ DEVICE_TYPES: dict[str, DeviceType] = {
         ROLL,
         WEB_BREAK,
         DECURLER,
+        WEB_GUIDE,
         GUARD,
         EMERGENCY_STOP,
         PUSHBUTTON,

@@ -10,6 +10,7 @@ from seqcheck.requirements.draw_limit import DRAW_LIMIT
 from seqcheck.requirements.duration import DURATION
 from seqcheck.requirements.interlock import INTERLOCK
 from seqcheck.requirements.never import NEVER
+from seqcheck.requirements.offset import OFFSET
 from seqcheck.requirements.order import ORDER
 from seqcheck.requirements.reaction import REACTION
 from seqcheck.requirements.recovery import RECOVERY
@@ -43,5 +44,6 @@ REQUIREMENT_KINDS: dict[str, RequirementKind] = {
         STOP_POSITION,
         TAKE_UP,
         REJECT,
+        OFFSET,
     )
 }

@@ -59,6 +59,7 @@ VARIANTS: dict[str, tuple[str, dict[str, object]]] = {
     "vacuum that decays at once": ("vacuum", {"air": "air", "hold": ms(50, 90), "decay": ms(0, 0)}),
     "drive with a roll": ("drive", {"stores": "inertia"}),
     "decurler found home": ("decurler", {"initially": "home", "home": None}),
+    "web guide that cannot be centred": ("web_guide", {"centre": None, "centred": None, "energy": "air"}),
     "load that nothing raises": ("load", {"raised___by": None, "raise": None}),
     "load found dropped": ("load", {"initially": "dropped"}),
     "rotary knife without band": ("rotary_knife", {"band": None, "energy": "air"}),

@@ -36,6 +36,9 @@ SWITCHED_DEVICES = {
     "line_drive": "{type: line_drive, run: o, stop: 20..30 ms, start: 10..20 ms, stopped: s}",
     "rotary_knife": "{type: rotary_knife, output: o, turn: 20..30 ms, band: 0..10 ms, home: s}",
     "decurler": "{type: decurler, engage: o, at full: 1.05 mm, at core: 2.85 mm, rate: 100 mm/s, initially: home, in_range: s}",
+    "web_guide": "{type: web_guide, hold: o, travel: 1.9 mm, rate: 100 mm/s, settle: 10..20 ms, limit: s, edge: e}",
+    "web_guide that is centred": "{type: web_guide, hold: p, centre: o, travel: 1.9 mm, rate: 100 mm/s,"
+    " settle: 10..20 ms, centred: s}",
     "guard with a lock": "{type: guard, closed: s, lock: o, locked: l, engage: 10..20 ms, release: 0..10 ms}",
     "guard locked by a spring": "{type: guard, closed: s, unlock: o, locked: l, engage: 10..20 ms, release: 0..10 ms}",
 }
@@ -89,5 +92,5 @@ def single_device_texts() -> dict[str, str]:
 
 
 def _file(devices: str, text: str, circuits: str = "") -> str:
-    output = "{o: N, p: P}" if "opposite" in text else "o"
+    output = "{o: N, p: P}" if ": p," in text else "o"
     return SWITCHED.format(devices=devices, circuits=circuits, output=output)
