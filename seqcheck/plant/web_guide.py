@@ -44,6 +44,9 @@ _FIELDS = (
         kind=FieldKind.LENGTH,
         meaning="how far to the side the web before it may lie, either way",
     ),
+    Field(
+        name="drive", kind=FieldKind.NAME, meaning="the drive that moves its web; the first unwind if not given"
+    ),
     Field(name="span", kind=FieldKind.LENGTH, meaning="free web from the guide to where it is spliced"),
     Field(name="centred", kind=FieldKind.SIGNAL, meaning="input that is on in the middle of the travel"),
     Field(name="limit", kind=FieldKind.SIGNAL, meaning="input that is on at an end of the travel"),

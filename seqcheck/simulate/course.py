@@ -11,6 +11,7 @@ from copy import copy
 from typing import NamedTuple
 
 from seqcheck.simulate.decurling import Decurling
+from seqcheck.simulate.guides import Guides
 from seqcheck.simulate.physical_data import PhysicalData
 from seqcheck.simulate.segment import Segment
 
@@ -33,7 +34,7 @@ def time_of(corner: Corner) -> float:
 
 
 class Course:
-    """Where drives, content and decurlers are now, the corners ahead, the segments behind. Mutable; owned by one run."""
+    """Where drives, content, decurlers and guides are now, the corners ahead, the segments behind. Mutable; owned by one run."""
 
     def __init__(self, data: PhysicalData) -> None:
         """Everything stands at time 0, the content at the running level."""
@@ -47,6 +48,7 @@ class Course:
         self.corners: list[Corner] = []
         self.segments: list[Segment] = []
         self.decurling = Decurling(data.decurlers, data.rolls)
+        self.guides = Guides(data.guides)
 
     def advance(self, to_s: float) -> None:
         """Let time pass, through every corner up to `to_s`."""

@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING
 
 from seqcheck.simulate.decurler_data import DecurlerData
 from seqcheck.simulate.decurling import arc_position_mm
+from seqcheck.simulate.guide_data import GuideData
+from seqcheck.simulate.guides import Passed, web_offsets_mm
 from seqcheck.simulate.motion import MotionRecord
 from seqcheck.simulate.physical_data import RollData
 from seqcheck.simulate.roll_length import diameter_m, left_m
@@ -21,6 +23,10 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Numbers = NDArray[float64]
+
+
+GUIDE_STEP_S = 0.01
+"""What enters a guided span counts as straight over the length of web in such a time."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,6 +83,8 @@ class _Reader:
             yield from self._roll_curves(number, roll)
         for number, decurler in enumerate(self.data.decurlers):
             yield self._decurler_curve(number, decurler)
+        for number, guide in enumerate(self.data.guides):
+            yield from self._guide_curves(number, guide)
         if self.data.web is not None and self.data.accumulator is not None:
             yield from self._tension_curves()
 
@@ -154,6 +162,26 @@ class _Reader:
             )
         ]
         return self._curve(f"{decurler.name}_position", f"{decurler.name} position", "mm", numpy.array(places))
+
+    def _guide_curves(self, number: int, guide: GuideData) -> Iterator[Curve]:
+        """Where the guide is, and how far off the web lies at the end of its span."""
+        import numpy
+
+        arcs = [arc for arc in self.record.guide_arcs if arc.guide == number]
+        corners = [arc.start_s + part for arc in arcs for part in (0.0, arc.length_s)]
+        wanted = sorted({0.0, *corners, *self.starts.tolist(), *self.times.tolist()})
+        moments_s = numpy.unique(
+            numpy.concatenate([wanted, numpy.arange(0.0, max(self.record.end_s, GUIDE_STEP_S), GUIDE_STEP_S)])
+        )
+        travel = _Reader(self.record, moments_s)._unwound(guide.drive)
+        moments = [Passed(*pair) for pair in zip(moments_s.tolist(), travel.tolist(), strict=True)]
+        offsets = numpy.array(web_offsets_mm(guide, arcs, moments))
+        starts = numpy.array([arc.start_s for arc in arcs])
+        index = numpy.maximum(numpy.searchsorted(starts, self.times, side="right") - 1, 0)
+        places = [arcs[k].position_at_mm(t) for k, t in zip(index.tolist(), self.times.tolist(), strict=True)]
+        yield self._curve(f"{guide.name}_position", f"{guide.name} position", "mm", numpy.array(places))
+        found = offsets[numpy.searchsorted(moments_s, self.times)]
+        yield self._curve(f"{guide.name}_offset", f"web offset behind {guide.name}", "mm", found)
 
     def _unwound(self, drive: int) -> Numbers:
         """Length that the drive has moved since the start."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from seqcheck.simulate.decurling import Arc
+from seqcheck.simulate.guides import GuideArc
 from seqcheck.simulate.physical_data import PhysicalData
 from seqcheck.simulate.segment import Segment
 
@@ -21,7 +22,7 @@ class Replacement:
 class MotionRecord:
     """Segments of constant acceleration up to `end_s`. `diameters_m`: of each roll at the start. `broken_s`: when the web broke.
 
-    `arcs`: what decurlers did.
+    `arcs`: what decurlers did; `guide_arcs`: what guides did.
     """
 
     data: PhysicalData
@@ -31,3 +32,4 @@ class MotionRecord:
     replacements: tuple[Replacement, ...] = ()
     broken_s: float | None = None
     arcs: tuple[Arc, ...] = ()
+    guide_arcs: tuple[GuideArc, ...] = ()

@@ -65,6 +65,7 @@ class PhysicalActs:
             replacements=tuple(self.replacements),
             broken_s=self.broken_s,
             arcs=tuple(self.physics.decurling.arcs),
+            guide_arcs=tuple(self.physics.guides.arcs),
         )
 
     def next_us(self, state: State) -> int | None:

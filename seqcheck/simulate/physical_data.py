@@ -10,12 +10,13 @@ from dataclasses import dataclass
 
 from seqcheck.kernel.machine import Machine
 from seqcheck.kernel.network import Network
-from seqcheck.language.sequence import MachineData, Sequence, Unwind
+from seqcheck.language.sequence import Device, MachineData, Sequence, Unwind
 from seqcheck.plant.decurler import decurl_law
 from seqcheck.quantities.time import MICROSECONDS_PER_SECOND, TimeRange
 from seqcheck.simulate.accumulator_data import AccumulatorData, accumulator_data
 from seqcheck.simulate.decurler_data import DecurlerData, decurler_data
 from seqcheck.simulate.drive_data import DriveData, drive_data
+from seqcheck.simulate.guide_data import GuideData, guide_data
 
 SPAN_M = 2.0
 """Free web before and after an accumulator, each, where the file gives none. Common practice, no source."""
@@ -64,6 +65,7 @@ class PhysicalData:
     web: WebData | None
     missing: tuple[str, ...]
     decurlers: tuple[DecurlerData, ...] = ()
+    guides: tuple[GuideData, ...] = ()
     wound: RollData | None = None
 
 
@@ -89,6 +91,7 @@ def physical_data(sequence: Sequence, network: Network) -> PhysicalData | None:
         web=web,
         missing=tuple(_missing(accumulator, rolls, web)),
         decurlers=_decurlers(sequence, network, rolls),
+        guides=_guides(sequence, network, [drive.name for drive in drives]),
         wound=_wound(machine, accumulator),
     )
 
@@ -151,6 +154,22 @@ def _rolls(
         )
         for name, drive, machine, remaining in found
     )
+
+
+def _guides(sequence: Sequence, network: Network, drives: list[str]) -> tuple[GuideData, ...]:
+    """The web guides; without a drive of its own, one guides the web of the first unwind, else that of the line."""
+    unwinds = [device.name for device in sequence.devices if device.type_name == "drive"]
+    own = [*unwinds, *drives][0]
+    return tuple(
+        guide_data(device, _machine(network, device.name), drives.index(_one_of(drives, device, own)))
+        for device in sequence.devices
+        if device.type_name == "web_guide"
+    )
+
+
+def _one_of(drives: list[str], device: Device, default: str) -> str:
+    named = device.value("drive", str)
+    return named if named in drives else default
 
 
 def _decurlers(sequence: Sequence, network: Network, rolls: tuple[RollData, ...]) -> tuple[DecurlerData, ...]:

@@ -48,8 +48,9 @@ class Physics(Course):
         self._begin(view)
 
     def _draw_properties(self) -> None:
-        """What is so for a whole run: how fast overspeed and decurlers are, where the filled switch clears."""
+        """What is so for a whole run: how fast overspeed, decurlers and guides are, where the filled switch clears."""
         self.decurling.draw_rates(self.draw)
+        self.guides.draw_rates(self.draw)
         store = self.data.accumulator
         if store is None:
             self.most_excess = self.drop_m = 0.0
@@ -68,6 +69,7 @@ class Physics(Course):
         twin.speeds, twin.rates = list(self.speeds), list(self.rates)
         twin.corners, twin.ramp_ends_us, twin.segments = [], {}, []
         twin.decurling = self.decurling.restarted()
+        twin.guides = self.guides.restarted()
         twin.arrival_s = None if self.arrival_s is None else 0.0
         twin._draw_properties()
         twin._mark()
@@ -92,6 +94,9 @@ class Physics(Course):
         for number, (old, new) in enumerate(zip(before.decurlers, view.decurlers, strict=True)):
             if old != new:
                 self._decurl(number, new, now_us)
+        for number, (old, new) in enumerate(zip(before.guides, view.guides, strict=True)):
+            if old != new:
+                self._arrives(self.guides.change(number, new, now_us * S_PER_US), now_us)
 
     def _line_changed(self, before: View) -> bool:
         store = self.data.accumulator
@@ -127,6 +132,8 @@ class Physics(Course):
         self._mark()
         for number, place in enumerate(view.decurlers):
             self._decurl(number, place, 0)
+        for number, place in enumerate(view.guides):
+            self._arrives(self.guides.change(number, place, 0.0), 0)
 
     def rolls_are(self, rolls_m: list[float]) -> None:
         """Web on each roll at the start, where they are not new."""
@@ -136,7 +143,10 @@ class Physics(Course):
             self._decurl(number, place, round(self.now_s * US_PER_S))
 
     def _decurl(self, number: int, place: int, now_us: int) -> None:
-        found = self.decurling.change(number, place, now_us * S_PER_US, self.speeds)
+        self._arrives(self.decurling.change(number, place, now_us * S_PER_US, self.speeds), now_us)
+
+    def _arrives(self, found: tuple[int, float] | None, now_us: int) -> None:
+        """Something will have come to where it goes: the event, and how long that takes."""
         if found is not None:
             key, length_s = found
             self.ramp_ends_us[key] = now_us + round(length_s * US_PER_S)

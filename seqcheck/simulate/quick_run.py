@@ -169,8 +169,9 @@ def owned_keys(physics: Physics) -> frozenset[int]:
     """The events whose times the physics gives: ends of ramps, levels of the accumulator."""
     data = physics.data
     ramps = {ramp.key for drive in data.drives for ramp in drive.ramps if ramp is not None}
-    decurls = {key for part in data.decurlers for key in part.keys if key is not None}
-    return frozenset(ramps | decurls | set(data.accumulator.keys if data.accumulator else ()))
+    arrivals = {key for part in data.decurlers for key in part.keys if key is not None}
+    arrivals |= {key for part in data.guides for key in part.keys if key is not None}
+    return frozenset(ramps | arrivals | set(data.accumulator.keys if data.accumulator else ()))
 
 
 def within(due_us: int | None, event: Pending, since_us: int, now_us: int) -> tuple[int | None, str]:

@@ -9,11 +9,12 @@ from seqcheck.simulate.physical_data import PhysicalData
 
 
 class View(NamedTuple):
-    """What the physics sees of a state: the positions of drives and decurlers, and whether the filled level is asked for."""
+    """What the physics sees of a state: positions of drives, decurlers and guides, and whether the filled level is asked for."""
 
     places: tuple[int, ...]
     fill: bool
     decurlers: tuple[int, ...] = ()
+    guides: tuple[int, ...] = ()
 
 
 def view_of(data: PhysicalData, state: State) -> View:
@@ -21,4 +22,5 @@ def view_of(data: PhysicalData, state: State) -> View:
     plant = state.plant
     places = tuple([plant[drive.machine] for drive in data.drives])
     fill = data.accumulator is not None and state.written & data.accumulator.fill != 0
-    return View(places, fill, tuple([plant[part.machine] for part in data.decurlers]))
+    decurlers = tuple([plant[part.machine] for part in data.decurlers])
+    return View(places, fill, decurlers, tuple([plant[part.machine] for part in data.guides]))

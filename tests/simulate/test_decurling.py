@@ -24,7 +24,8 @@ web: {width: 420 mm, caliper: 0.45 mm, grammage: 55 g/m2}
 devices:
   unwind: {type: drive, run: unwind_run, stop: 1.0..1.2 s, start: 1.0..1.2 s}
   roll: {type: roll, low: roll_low, remaining: 10..20 s, unwind: unwind}
-  decurler: {type: decurler, engage: decurl, at full: 12 mm, at core: 45 mm, rate: 30 mm/s, initially: home, home: decurler_home, in_range: decurler_ready}
+  decurler: {type: decurler, engage: decurl, at full: 12 mm, at core: 45 mm, rate: 30 mm/s, initially: home,
+    home: decurler_home, in_range: decurler_ready}
 charts:
   x:
     run: {initial: true, do: [unwind_run, decurl], next: {back: "run.T >= T#4s"}}
@@ -81,7 +82,7 @@ def test_the_curve_is_the_law_while_it_follows_and_home_while_backed_off() -> No
 
 
 def test_a_decurler_found_in_range_and_not_told_to_stay_leaves_from_there() -> None:
-    text = LINE.replace("initially: home, ", "").replace("do: [unwind_run, decurl], next", "do: [unwind_run], next")
+    text = LINE.replace("initially: home,", "initially: in_range,").replace("do: [unwind_run, decurl], next", "do: [unwind_run], next")
     sequence = read_sequence_text(text, "decurler.yaml")
     network = network_of(sequence)
     data = physical_data(sequence, network)
