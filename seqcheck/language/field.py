@@ -61,6 +61,8 @@ class FieldKind(Enum):
     """A list of names, a comma-separated text, or one name -> tuple of str."""
     STATES = "states"
     """The states of a free-form device -> tuple of FreeState."""
+    POSITIONS = "positions"
+    """Positions by name, each with an input that is on in it -> tuple of FreeState."""
     ACTS = "acts"
     """What an operator does one after the other -> tuple of Act."""
     GROUP = "group"

@@ -17,6 +17,7 @@ from seqcheck.plant.failed_travel import (
     slow_links,
     slow_mode,
 )
+from seqcheck.plant.jog import JOG_FAILURE, REDUCED, with_jog
 from seqcheck.plant.travel import RESUMED, End, Travel, Way
 from seqcheck.quantities.time import TimeRange, format_time
 
@@ -62,6 +63,15 @@ STORES = Field(
     kind=FieldKind.WORD,
     choices=("inertia",),
     meaning="a roll whose inertia keeps it turning: while it moves it `is_stored`, energy that a person must not rely on",
+)
+
+_JOG_FIELDS = (
+    Field(name="jog", kind=FieldKind.OUTPUT, meaning="output that lets the drive run at reduced speed, from standstill"),
+    Field(
+        name="jog stop",
+        kind=FieldKind.TIME_RANGE,
+        meaning="from the end of jogging to standstill; up to 200 ms if not given",
+    ),
 )
 
 RAMP_FAILURES = (
@@ -159,7 +169,8 @@ def _behaviour(device: Device, machine: MachineData) -> Behaviour:
     shared = machine.unwind
     stop = ramp_time(device, "stop", shared.stop if shared else None)
     start = ramp_time(device, "start", shared.start if shared else None)
-    ramps, coasting = ramp_travel(stop, start), ramp_travel(_coast_time(device, stop), start)
+    coast = _coast_time(device, stop)
+    ramps, coasting = ramp_travel(stop, start), ramp_travel(coast, start)
     healthy, slowed = ramps.positions(), (coasting.back,)
     links = ramp_links(ramps) | {"coasts": slow_links(coasting, slowed, RESUMED)}
     positions = (
@@ -168,7 +179,27 @@ def _behaviour(device: Device, machine: MachineData) -> Behaviour:
         *slow_mode("coasts", coasting, slowed, RESUMED),
     )
     coasts = Failure(name="coasts", text="coasts to standstill without its brake", mode="coasts")
-    return drive_behaviour(device, positions, (*RAMP_FAILURES, coasts))
+    failures = (*RAMP_FAILURES, coasts)
+    if device.entry("jog") is None:
+        _refuse_jog_entries(device)
+        return drive_behaviour(device, positions, failures)
+    jogging = with_jog(positions, _jog_stop(device), TimeRange(0, coast.latest_us))
+    return _with_jog_drive(device, drive_behaviour(device, jogging, (*failures, JOG_FAILURE)))
+
+
+def _refuse_jog_entries(device: Device) -> None:
+    if device.entry("jog stop") is not None:
+        raise file_error(device, "jog stop", expected="an output 'jog' with it", found="none")
+
+
+def _jog_stop(device: Device) -> TimeRange:
+    """From the end of jogging to standstill; up to 200 ms where the file does not say. Common practice, no source."""
+    return device.value("jog stop", TimeRange) or TimeRange(0, 200_000)
+
+
+def _with_jog_drive(device: Device, behaviour: Behaviour) -> Behaviour:
+    facts = (*behaviour.facts, REDUCED)
+    return replace(behaviour, facts=facts, drives=(*behaviour.drives, output_drive(device, "jog")))
 
 
 def _coast_time(device: Device, stop: TimeRange) -> TimeRange:
@@ -190,6 +221,6 @@ def _coast_time(device: Device, stop: TimeRange) -> TimeRange:
 DRIVE = DeviceType(
     name="drive",
     meaning="A web drive: an unwind or a nip",
-    fields=(*RAMP_FIELDS, _COAST, STORES),
+    fields=(*RAMP_FIELDS, _COAST, *_JOG_FIELDS, STORES),
     behaviour=_behaviour,
 )

@@ -1,7 +1,7 @@
 """A movable guard: somebody opens and closes it; a lock, if it has one, keeps it closed while its bolt is in.
 
 `lock` is energised to lock; `unlock` is energised to release a bolt that a spring holds in.
-Source: ISO 14119, power to lock and power to unlock (from memory).
+Source: ISO 14119, power to lock and power to unlock, escape release (from memory).
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from seqcheck.plant.behaviour import Behaviour, Drive, contact_failures
 from seqcheck.plant.by_hand import Hand, by_hand
 from seqcheck.plant.device_entry import file_error, output_condition, place_of, wires_of
 from seqcheck.plant.device_type import DeviceType
-from seqcheck.plant.guard_lock import LOCK_FACTS, LOCK_FAILURES, lock_positions
+from seqcheck.plant.guard_lock import LOCK_FACTS, LOCK_FAILURES, lock_positions, with_escape
 from seqcheck.quantities.time import TimeRange
 
 _BOLT_TIME = TimeRange(20_000, 80_000)
@@ -47,6 +47,12 @@ _FIELDS = (
         meaning="time for the bolt to come out; 20..80 ms if not given",
     ),
     Field(
+        name="escape",
+        kind=FieldKind.WORD,
+        meaning="an escape release: from inside the guard opens at any time, locked or not; none if not given",
+        choices=("release",),
+    ),
+    Field(
         name="access",
         kind=FieldKind.WORD,
         meaning="who opens the guard: the operator, as a rule, or maintenance",
@@ -70,7 +76,7 @@ def _behaviour(device: Device, _machine: MachineData) -> Behaviour:
 
 
 def _refuse_lock_entries(device: Device) -> None:
-    for name in ("locked", "engage", "release"):
+    for name in ("locked", "engage", "release", "escape"):
         if device.entry(name) is not None:
             raise file_error(device, name, expected="an output lock or unlock with it", found="neither")
 
@@ -89,9 +95,10 @@ def _with_lock(device: Device, drive: Drive) -> Behaviour:
     wires = wires_of(device, closed="closed", locked="locked")
     engage = device.value("engage", TimeRange) or _BOLT_TIME
     release = device.value("release", TimeRange) or _BOLT_TIME
+    positions = lock_positions(engage, release)
     return Behaviour(
         device=device.name,
-        positions=lock_positions(engage, release),
+        positions=with_escape(positions) if device.entry("escape") is not None else positions,
         initial="closed" if device.entry("lock") is not None else "locked",
         facts=LOCK_FACTS,
         drives=(drive,),

@@ -38,6 +38,15 @@ def lock_positions(engage: TimeRange, release: TimeRange) -> tuple[Position, ...
     )
 
 
+def with_escape(positions: tuple[Position, ...]) -> tuple[Position, ...]:
+    """The positions with an escape release: whoever is inside pulls the bolt and opens the guard at any time, in any mode."""
+    escapes = Move(name="escapes", to="open", act="escapes")
+    return tuple(
+        replace(position, moves=(*position.moves, escapes)) if "is_closed" in position.facts else position
+        for position in positions
+    )
+
+
 def _healthy(engage: TimeRange, release: TimeRange) -> tuple[Position, ...]:
     return (
         Position(

@@ -43,7 +43,7 @@ def _declare_entry(entry: Entry, kind: FieldKind, names: Names, log: ProblemLog)
             names.declare(str(name), NameKind.OUTPUT, entry.place, log)
     elif kind is FieldKind.SIGNAL and isinstance(entry.value, Signal):
         names.declare(entry.value.name, NameKind.SIGNAL, entry.place, log)
-    elif kind is FieldKind.STATES and isinstance(entry.value, tuple):
+    elif kind in (FieldKind.STATES, FieldKind.POSITIONS) and isinstance(entry.value, tuple):
         for name in _state_signals(entry.value):
             names.declare(name, NameKind.SIGNAL, entry.place, log)
 

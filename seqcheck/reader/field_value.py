@@ -9,8 +9,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from seqcheck.errors import Place
-from seqcheck.language.document import MapNode, Node
-from seqcheck.language.field import Field, FieldKind, FieldValue, Signal
+from seqcheck.language.document import MapNode, Node, Scalar
+from seqcheck.language.field import Field, FieldKind, FieldValue, FreeState, Signal
 from seqcheck.language.sequence import Entry
 from seqcheck.quantities.number import parse_number, parse_years
 from seqcheck.quantities.time import TimeRange, parse_time, parse_time_range
@@ -151,6 +151,18 @@ def _signal(node: Node, field: Field, log: ProblemLog) -> Signal | None:
     return read_signal(node, _expected(field, "the name of an input"), log)
 
 
+def _positions(node: Node, field: Field, log: ProblemLog) -> tuple[FreeState, ...] | None:
+    owner = read_map(node, _expected(field, "a map from a position to its input"), log)
+    read = [_position(key, value, field, log) for key, value in (owner.entries if owner else ())]
+    found = tuple(position for position in read if position is not None)
+    return found if found and len(found) == len(read) else None
+
+
+def _position(key: Scalar, node: Node, field: Field, log: ProblemLog) -> FreeState | None:
+    name, signal = read_name(key, "the name of a position", log), _signal(node, field, log)
+    return None if name is None or signal is None else FreeState(name=name, signals=(signal,))
+
+
 READERS: dict[FieldKind, Callable[[Node, Field, ProblemLog], FieldValue | None]] = {
     FieldKind.TIME_RANGE: lambda node, field, log: read_times(node, repr(field.name), log),
     FieldKind.TIME: lambda node, field, log: read_positive_time(node, repr(field.name), log),
@@ -180,6 +192,7 @@ READERS: dict[FieldKind, Callable[[Node, Field, ProblemLog], FieldValue | None]]
     FieldKind.NAMES: _names,
     FieldKind.OUTPUTS: _names,
     FieldKind.STATES: lambda node, _field, log: read_free_states(node, log),
+    FieldKind.POSITIONS: lambda node, field, log: _positions(node, field, log),
     FieldKind.ACTS: lambda node, _field, log: read_acts(node, log),
 }
 """How each kind of field is read; a group is read by its members."""

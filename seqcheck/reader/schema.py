@@ -109,6 +109,7 @@ _BY_KIND: dict[FieldKind, Schema] = {
     FieldKind.NAMES: _list_or_one({"type": "string"}),
     FieldKind.OUTPUTS: _list_or_one({"type": "string"}),
     FieldKind.STATES: _named(_STATE),
+    FieldKind.POSITIONS: _named(_SIGNAL),
     FieldKind.ACTS: _list_or_one(_ACT),
 }
 

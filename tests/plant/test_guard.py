@@ -102,3 +102,15 @@ def test_two_kinds_of_lock_are_a_file_error() -> None:
 def test_values_of_a_lock_without_one_are_a_file_error() -> None:
     with pytest.raises(SequenceFileError, match="expected an output lock or unlock with it, found neither"):
         behaviour("guard", lock=None, locked=signal("hood_locked"))
+
+
+def test_an_escape_release_opens_the_guard_from_inside_locked_or_not() -> None:
+    subject = behaviour("guard", escape="release")
+    for place in subject.positions:
+        ways = [move.to for move in place.moves if move.act == "escapes"]
+        assert ways == (["open"] if "is_closed" in place.facts else []), place
+
+
+def test_an_escape_release_without_a_lock_is_refused() -> None:
+    with pytest.raises(SequenceFileError):
+        behaviour("guard", lock=None, locked=None, escape="release")

@@ -39,6 +39,9 @@ SWITCHED_DEVICES = {
     "web_guide": "{type: web_guide, hold: o, travel: 1.9 mm, rate: 100 mm/s, settle: 10..20 ms, limit: s, edge: e}",
     "web_guide that is centred": "{type: web_guide, hold: p, centre: o, travel: 1.9 mm, rate: 100 mm/s,"
     " settle: 10..20 ms, centred: s}",
+    "drive that jogs": "{type: drive, run: r, jog: o, stop: 10..20 ms, start: 10..20 ms, jog stop: 0..20 ms, initially: stopped,"
+    " stopped: s}",
+    "guard with an escape release": "{type: guard, closed: s, lock: o, escape: release, engage: 10..20 ms, release: 0..10 ms}",
     "guard with a lock": "{type: guard, closed: s, lock: o, locked: l, engage: 10..20 ms, release: 0..10 ms}",
     "guard locked by a spring": "{type: guard, closed: s, unlock: o, locked: l, engage: 10..20 ms, release: 0..10 ms}",
 }
@@ -47,8 +50,15 @@ SWITCHED_DEVICES = {
 WATCHED_DEVICES = {
     "guard": "{type: guard, closed: s}",
     "supply": "{type: supply, while: go.is_pressed, fall: 10..20 ms, rise: 0..30 ms, signal: s}",
+    "splice": "{type: splice, made while: go.is_pressed, runs while: NOT go.is_pressed, travel: 10..30 ms, passes: 10..20 ms,"
+    " seen: s, web: w}",
     "emergency_stop": "{type: emergency_stop, healthy: s}",
     "selector": "{type: selector, on: s}",
+    "hold_to_run": "{type: hold_to_run, held: s, positions: three}",
+    "two-hand control of type III": "{type: two_hand_control, on: s, synchrony: 20 ms}",
+    "mode_selector": "{type: mode_selector, positions: {up: s, down: t}, between: 0..10 ms}",
+    "muted_light_curtain": "{type: muted_light_curtain, clear: s, first: go.is_pressed, second: lamp.is_on, limit: 20 ms,"
+    " concurrence: 10 ms, muted: m2}",
     "light_curtain": "{type: light_curtain, clear: s}",
     "web_break": "{type: web_break, broken: s}",
     "sensor": "{type: sensor, seen: s, while: go.is_pressed, appears: 0..20 ms, leaves: 10..10 ms}",
