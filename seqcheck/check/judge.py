@@ -131,6 +131,8 @@ def _violation(case: Case) -> tuple[Verdict, str, Witness] | None:
         return None
     bad, part = min(broken, key=lambda pair: (pair[0].cost, pair[1].number))
     path = case.path_of(part.group, Wanted(bad.chain, part.number, "bad"))
+    if isinstance(part.monitor, DrawMonitor) and not _draw_at_end(path, part.number).is_whole:
+        bad, path = _whole_draw(case, part, part.monitor) or (bad, path)
     explored, replayed = case.networks(part.group)
     extra = _extra(explored, part, bad, path)
     witness, replay = witness_of(explored, replayed, path, extra)
@@ -152,10 +154,29 @@ def _extra(network: Network, part: Part, bad: Found, path: Path) -> tuple[tuple[
     return ((Constraint(started_at(path, part.number), len(path.edges), monitor.at_least_us - 1),),)
 
 
+def _whole_draw(case: Case, part: Part, monitor: DrawMonitor) -> tuple[Found, Path] | None:
+    """The cheapest of the greatest draws that are exact and too much: of one that is a bound no run need draw as much."""
+    found = [
+        (place, draw)
+        for draw, place in part.summary.draws
+        if draw.is_whole and draw.is_first and (place.value_us or 0) > level_budget_us(monitor, draw.level)
+    ]
+    if not found:
+        return None
+    place, draw = min(found, key=lambda pair: (pair[0].cost, pair[1]))
+    return place, case.path_of(part.group, Wanted(place.chain, part.number, "drawn", draw))
+
+
 def _budget_us(monitor: DrawMonitor, path: Path, number: int) -> int:
     """What the level at which the draw at the end of `path` began holds above the reserve."""
-    parts = [mark.draw for mark in path.edges[-1].marks if mark.monitor == number and mark.kind == "drawn"]
-    return level_budget_us(monitor, (parts[-1] if parts else DrawPart()).level)
+    return level_budget_us(monitor, _draw_at_end(path, number).level)
+
+
+def _draw_at_end(path: Path, number: int) -> DrawPart:
+    """The kind of the draw that ends, or runs over, with the path."""
+    kinds = ("drawn", "over")
+    parts = [mark.draw for mark in path.edges[-1].marks if mark.monitor == number and mark.kind in kinds]
+    return parts[-1] if parts else DrawPart()
 
 
 def started_at(path: Path, monitor: int) -> int:
@@ -170,14 +191,20 @@ def started_at(path: Path, monitor: int) -> int:
 
 def _attains(part: Part, bad: Found, replay: Replay | None) -> bool:
     """Whether the replay shows the violation itself, not only the events that lead to it."""
-    if bad.kind != "drawn":
+    if not isinstance(part.monitor, DrawMonitor):
         return True
-    assert isinstance(part.monitor, DrawMonitor)
+    if bad.kind != "drawn":
+        return replay is not None and _draw_run_over(part, replay).is_whole
     draws = [] if replay is None else [draw for draw in replay.run.draws if draw.monitor == part.number]
     if not draws:
         return False
     last = draws[-1]
-    return last.draw.is_first and (last.value_us or 0) > level_budget_us(part.monitor, last.draw.level)
+    return last.draw.is_first and last.draw.is_whole and (last.value_us or 0) > level_budget_us(part.monitor, last.draw.level)
+
+
+def _draw_run_over(part: Part, replay: Replay) -> DrawPart:
+    over = [item.draw for item in replay.run.noticed if (item.monitor, item.kind) == (part.number, "over")]
+    return over[-1] if over else DrawPart(is_whole=False)
 
 
 def _violation_text(part: Part, bad: Found) -> str:

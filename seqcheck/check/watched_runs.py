@@ -124,7 +124,10 @@ def _grants(wide: Given, narrow: Given) -> bool:
 
 
 def refutes(item: Noticed, monitor: Monitor) -> str | None:
-    """Why what was noticed breaks the requirement of `monitor`, or None. Of draws in a row only the first is judged."""
-    if isinstance(monitor, DrawMonitor) and (item.draw is None or not item.draw.is_first):
+    """Why what was noticed breaks the requirement of `monitor`, or None.
+
+    Of draws in a row only the first is judged, and of those whose value is a bound none: the run need not have drawn as much.
+    """
+    if isinstance(monitor, DrawMonitor) and not (item.draw.is_first and item.draw.is_whole):
         return None
     return violation(item, monitor)

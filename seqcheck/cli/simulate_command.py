@@ -119,7 +119,7 @@ def simulate(
         if scenario is not None:
             from seqcheck.cli.scenario_running import run_scenario_file
 
-            return run_scenario_file(file, scenario, csv, vcd)
+            return run_scenario_file(request, scenario)
         if request.runs is not None:
             from seqcheck.cli.simulating_runs import simulate_runs
 

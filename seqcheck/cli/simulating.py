@@ -39,16 +39,16 @@ def simulate_file(request: SimulateRequest) -> int:
     possible.
     """
     until_us, sample_us = time_of(request.until, "--until"), time_of(request.sample, "--sample")
-    _refuse(request, sample_us)
+    refuse_outputs(request, sample_us)
     sequence = read_sequence(request.file)
     network = network_of(sequence)
     run = simulate_sequence(
         sequence,
         chooser_of(request, network),
         until_us=until_us,
-        diameters_m=_diameters_m(request, sequence, network),
+        diameters_m=diameters_m(request, sequence, network),
     )
-    _write(request, sequence, run, sample_us)
+    write_outputs(request, sequence, run, sample_us)
     if STANDARD_OUTPUT not in (request.csv, request.vcd):
         show((*run_blocks(sequence, run), *caution()))
     return exit_code_of(run.run)
@@ -61,7 +61,7 @@ def exit_code_of(run: Run) -> int:
     return BROKEN if run.missed else ALL_HOLD
 
 
-def _refuse(request: SimulateRequest, sample_us: int) -> None:
+def refuse_outputs(request: SimulateRequest, sample_us: int) -> None:
     """Find out before the run what cannot be done. Raises UsageError."""
     if request.cycle is not None or request.json is not None:
         raise UsageError("--cycle and --json go with --runs")
@@ -81,7 +81,7 @@ def _chart_form(path: Path) -> str:
     return form
 
 
-def _diameters_m(request: SimulateRequest, sequence: Sequence, network: Network) -> tuple[float, ...]:
+def diameters_m(request: SimulateRequest, sequence: Sequence, network: Network) -> tuple[float, ...]:
     """The diameter asked for, for every roll. Raises UsageError if the file has no roll of that diameter."""
     if request.diameter is None:
         return ()
@@ -114,7 +114,8 @@ def _times(request: SimulateRequest) -> Chooser:
             return Seeded(seed=request.seed)
 
 
-def _write(request: SimulateRequest, sequence: Sequence, run: SequenceRun, sample_us: int) -> None:
+def write_outputs(request: SimulateRequest, sequence: Sequence, run: SequenceRun, sample_us: int) -> None:
+    """Put the run down as CSV, VCD and timing chart where asked."""
     schedule, motion = run.run.schedule, run.run.motion
     if request.csv is not None:
         write_output(request.csv, csv_text(event_table(run.network, schedule), motion, sample_us))

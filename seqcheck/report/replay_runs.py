@@ -9,7 +9,7 @@ from seqcheck.diagrams.nominal_cycle import NominalCycle
 from seqcheck.kernel.network import Network
 from seqcheck.language.sequence import Sequence
 from seqcheck.report.replay import Replay, ReplayLabel, replay_of
-from seqcheck.report.witness_motion import witness_motion
+from seqcheck.simulate.led_motion import led_motion
 from seqcheck.simulate.run import RunStop
 from seqcheck.simulate.scenario_run import run_scenario
 from seqcheck.simulate.sequence_run import network_of
@@ -96,9 +96,9 @@ def _played(
     run = run_scenario(network, witness.scenario)
     if run.stop is RunStop.REFUSED:
         return None, f"{CANNOT_BE_PLAYED} ({run.note})"
-    motion = witness_motion(sequence, network, run.schedule, run.end_us)
+    motion = led_motion(sequence, network, run.schedule, run.end_us)
     note = "Run of the check, replayed with real periodic scans."
     if motion is not None:
         note += " Speeds and stored web are drawn to fit its times and are no part of the proof."
     label = ReplayLabel(key=names[0], title=names[1], note=note)
-    return replay_of(label, network, run.schedule, run.end_us, motion), ""
+    return replay_of(label, network, run.schedule, run.end_us, None if motion is None else motion.record), ""

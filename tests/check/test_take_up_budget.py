@@ -19,6 +19,9 @@ from seqcheck.check.check import check_sequence
 from seqcheck.check.options import CheckOptions
 from seqcheck.language.sequence import Accumulator, Roll, Sequence, Web
 from seqcheck.reader.read import read_sequence, read_sequence_text
+from seqcheck.simulate.curves import curves_at
+from seqcheck.simulate.led_motion import led_motion
+from seqcheck.simulate.sequence_run import network_of
 
 CUT_OVER = Path(__file__).resolve().parents[2] / "sequences" / "nonwoven_rewind_cut_over.yaml"
 
@@ -155,3 +158,26 @@ def test_one_percent_of_room_decides_the_bundled_cut_over(cut_over: Budget, part
     judged = check_sequence(sized(cut_over.sequence, worst_m * part), CheckOptions(only=("A1",))).requirements[0]
     assert judged.verdict.value == verdict
     assert judged.witness is None or judged.witness.confirmed
+
+
+def test_the_run_that_refutes_it_takes_up_as_much_in_the_physics(cut_over: Budget) -> None:
+    """The run that breaks the room of 16.434 m, with physics led along its times.
+
+    It has the emptied level 10.8 s after the call, sooner than 3.6 m at 0.315 m/s take, so the rewind stops from overspeed: its
+    ramp of 1.5 s takes 0.315 m/s x 1.5 s / 2 = 0.24 m more than one from line speed.
+    """
+    small = sized(cut_over.sequence, 16.6 * 0.99)
+    judged = check_sequence(small, CheckOptions(only=("A1",))).requirements[0]
+    assert judged.witness is not None
+    schedule = judged.witness.schedule
+    led = led_motion(small, network_of(small), schedule, judged.witness.end_us)
+    assert led is not None
+    begin_us = max(
+        item.time_us for item in schedule.happenings if item.edge.event.action == "cut_over enters stopping"
+    )
+    content = next(
+        curve.values
+        for curve in curves_at(led.record, [begin_us / 1e6, judged.witness.end_us / 1e6])
+        if curve.name == "content"
+    )
+    assert 16.6 * 0.99 - 0.24 <= content[1] - content[0] <= 16.6

@@ -78,7 +78,7 @@ def test_all_mistakes_in_acts_and_failures_are_told_at_once(capsys: pytest.Captu
         (("--sample", "0s"), "--sample: expected a time longer than zero"),
         (("--cycle", "a..b"), "--cycle and --json go with --runs"),
         (("--diameter", "1 m"), "--diameter: this file does not give a roll and the caliper of its web"),
-        (("--runs", "5"), "--cycle: this file has no step that fills an accumulator; say which cycle"),
+        (("--runs", "5"), "--cycle: this file has no step that fills or empties an accumulator; say which cycle"),
         (("--runs", "5", "--csv", "a.csv"), "--runs: --csv would be for one run only"),
     ],
 )
