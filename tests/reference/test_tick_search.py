@@ -86,7 +86,7 @@ def test_a_device_alone_has_the_same_states_without_faults(name: str) -> None:
     _assert_equal(all_states(read_sequence_text(DEVICE_TEXTS[name], name), 0, TICK_US, MOST_OF_A_TRIAL))
 
 
-@pytest.mark.parametrize("name", [*SWITCHED_DEVICES, "web_break", "sensor", "supply"])
+@pytest.mark.parametrize("name", [*SWITCHED_DEVICES, "web_break", "sensor", "supply", "splice"])
 def test_a_device_alone_has_the_same_states_with_one_fault(name: str) -> None:
     _assert_equal(all_states(read_sequence_text(DEVICE_TEXTS[name], name), 1, TICK_US, MOST_OF_A_TRIAL))
 
