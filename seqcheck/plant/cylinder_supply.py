@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import lru_cache
 
 from seqcheck.language.expression import Expression, Name
 from seqcheck.language.field import Field, FieldKind
 from seqcheck.language.sequence import Device
-from seqcheck.plant.behaviour import Behaviour, Drive, Failure
+from seqcheck.plant.behaviour import Behaviour, Drive, Failure, Position
 from seqcheck.plant.device_entry import condition_drive, file_error, moving_time, output_drive, place_of
 from seqcheck.plant.spool import AIR, CLOSED_CENTRE, COILS, DOUBLE, HOLD, OPEN_CENTRE, SINGLE, VALVES, Spool
 from seqcheck.plant.supplied_travel import (
@@ -95,7 +96,7 @@ def supplied_behaviour(device: Device, plain: Behaviour, travel: Travel, slow: T
     drives = _drives(device)
     return replace(
         plain,
-        positions=supplied_positions(supplied, _modes(device, supplied, slow)),
+        positions=_positions(supplied, slow, tuple(failure.mode for failure in _failures(device))),
         facts=(*plain.facts, *stored),
         drives=tuple(drives[role] for role in spool.roles),
         failures=(*plain.failures[:3], *_failures(device), *plain.failures[3:]),
@@ -142,7 +143,13 @@ def _failures(device: Device) -> tuple[Failure, ...]:
     )
 
 
-def _modes(device: Device, supplied: Supplied, slow: Travel) -> tuple[FailedSupply, ...]:
+@lru_cache(maxsize=256)
+def _positions(supplied: Supplied, slow: Travel, more: tuple[str, ...]) -> tuple[Position, ...]:
+    """All positions, with the modes that every cylinder has and those in `more`. Kept: behaviours are asked for again and again."""
+    return supplied_positions(supplied, _modes(supplied, slow, more))
+
+
+def _modes(supplied: Supplied, slow: Travel, more: tuple[str, ...]) -> tuple[FailedSupply, ...]:
     spool = supplied.spool
     slowed = replace(supplied, travel=slow, prefix=SLOWED)
     modes = {
@@ -151,13 +158,13 @@ def _modes(device: Device, supplied: Supplied, slow: Travel) -> tuple[FailedSupp
             supplied=supplied,
             cases=(),
             is_jammed=True,
-            fails=lambda spot: replace(spot, is_whole=True) if supplied.is_on_the_way(spot) else spot,
+            fails=lambda spot: spot._replace(is_whole=True) if supplied.is_on_the_way(spot) else spot,
         ),
         "slow": FailedSupply(
             mode="slow",
             supplied=slowed,
             cases=spool.cases(),
-            fails=lambda spot: replace(spot, is_whole=False) if spot.does == DRIVEN else spot,
+            fails=lambda spot: spot._replace(is_whole=False) if spot.does == DRIVEN else spot,
         ),
         "valve_sticks": FailedSupply(
             mode="valve_sticks", supplied=supplied, cases=spool.cases(sticks=True), fails=lambda spot: spot
@@ -172,7 +179,7 @@ def _modes(device: Device, supplied: Supplied, slow: Travel) -> tuple[FailedSupp
             mode="hold_fails", supplied=supplied, cases=spool.cases(holds=False), fails=lambda spot: spot
         ),
     }
-    wanted = {"jammed", "slow", "valve_sticks", *(failure.mode for failure in _failures(device))}
+    wanted = {"jammed", "slow", "valve_sticks", *more}
     return tuple(mode for name, mode in modes.items() if name in wanted)
 
 

@@ -15,6 +15,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from seqcheck.plant.behaviour import Move, Position
 from seqcheck.plant.spool import CENTRE, CLOSED_CENTRE, FED, HELD, HOME, OUT, Case, Spool
@@ -33,8 +34,7 @@ ANY_TIME = TimeRange(0, None)
 _STORED = "is_stored"
 
 
-@dataclass(frozen=True, slots=True)
-class Spot:
+class Spot(NamedTuple):
     """Where the piston is, where the spool is, and what it does. `is_whole`: its way began at the other end."""
 
     place: str
@@ -85,7 +85,7 @@ class Supplied:
         spool = case.spool or spot.spool
         does = self.does(spool, case.feed)
         if does == spot.does and (does != DRIVEN or spool == spot.spool):
-            return replace(spot, spool=spool)
+            return spot._replace(spool=spool)
         return self.begun(spot.place, spool, does)
 
     def begun(self, place: str, spool: str, does: str) -> Spot:
@@ -97,13 +97,13 @@ class Supplied:
         return self._at_stage(started, self.way(started).first) if started.is_whole else started
 
     def _at_stage(self, spot: Spot, stage: str) -> Spot:
-        return replace(spot, place=_place_of(self.way(spot), stage))
+        return spot._replace(place=_place_of(self.way(spot), stage))
 
     def passing(self, spot: Spot) -> Iterable[tuple[Move, Spot]]:
         """What time brings, with the spot that each leads to."""
         if spot.does == FREED and self.fall_back == DRIFTS:
             return [
-                (Move(name=f"drift_to_{place}", to="", after=ANY_TIME), replace(spot, place=place))
+                (Move(name=f"drift_to_{place}", to="", after=ANY_TIME), spot._replace(place=place))
                 for place in self._neighbours(spot.place)
             ]
         if not self.is_on_the_way(spot):
@@ -118,9 +118,8 @@ class Supplied:
 
     def _reached(self, name: str, way: Way, spot: Spot) -> Spot:
         if name == way.end.name:
-            return replace(spot, place=name, is_whole=False)
-        return replace(
-            spot,
+            return spot._replace(place=name, is_whole=False)
+        return spot._replace(
             place=_place_of(way, name.removeprefix(self.prefix)),
             is_whole=not name.startswith(self.prefix),
         )
@@ -248,7 +247,7 @@ def repaired(supplied: Supplied, spot: Spot) -> Spot:
     """Where a failed piston goes on from: what was under way, from an unknown place."""
     known = {supplied.does(spot.spool, feed) for feed in _feeds(supplied)}
     if spot.does in known:
-        return replace(spot, is_whole=False)
+        return spot._replace(is_whole=False)
     return supplied.begun(spot.place, spot.spool, supplied.does(spot.spool, FED))
 
 
