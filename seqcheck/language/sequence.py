@@ -13,6 +13,7 @@ from seqcheck.errors import Place
 from seqcheck.language.copy_set import CopySet
 from seqcheck.language.expression import Expression
 from seqcheck.language.field import FieldValue
+from seqcheck.language.mode import Mode
 from seqcheck.language.safety_function import SafetyFunction
 from seqcheck.quantities.time import TimeRange
 
@@ -339,6 +340,7 @@ class Sequence:
     note: str | None = None
     safety_functions: tuple[SafetyFunction, ...] = ()
     copies: tuple[CopySet, ...] = ()
+    modes: tuple[Mode, ...] = ()
 
     def chart(self, name: str) -> Chart:
         """The chart called `name`."""

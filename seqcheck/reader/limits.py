@@ -24,6 +24,9 @@ MOST_REQUIREMENTS = 2_000
 MOST_SAFETY_FUNCTIONS = 200
 """Safety functions in a file. A splicer has about ten."""
 
+MOST_MODES = 50
+"""Modes of operation. A machine has about five."""
+
 MOST_RULES = 50
 """Rule sets that a file asks for."""
 

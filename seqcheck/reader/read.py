@@ -35,6 +35,7 @@ from seqcheck.reader.lookup import (
     looked_up_requirement,
 )
 from seqcheck.reader.machine_data import SECTIONS, read_machine_data, read_scan
+from seqcheck.reader.modes import MODES_KEY, in_its_modes, read_modes
 from seqcheck.reader.names import Names
 from seqcheck.reader.plain_value import check_keys, read_text
 from seqcheck.reader.problem_log import ProblemLog
@@ -53,6 +54,7 @@ TOP_KEYS = (
     *SECTIONS,
     "devices",
     "circuits",
+    MODES_KEY,
     "flags",
     "alarms",
     "charts",
@@ -171,7 +173,8 @@ def _sequence(document: MapNode, file: str, parts: _Parts, names: Names, log: Pr
     controller = Scope(names, Audience.CONTROLLER, log)
     wiring = Scope(names, Audience.WIRING, log)
     requirement_scope = Scope(names, Audience.REQUIREMENT, log)
-    requirements = read_requirements(document.get("requirements"), names, log)
+    modes = read_modes(document.get(MODES_KEY), requirement_scope)
+    read = read_requirements(document.get("requirements"), names, log)
     return Sequence(
         name=_name(document, log),
         file=file,
@@ -183,9 +186,12 @@ def _sequence(document: MapNode, file: str, parts: _Parts, names: Names, log: Pr
         flags=parts.flags,
         alarms=tuple(looked_up_alarm(alarm, controller) for alarm in parts.alarms),
         charts=tuple(looked_up_chart(chart, controller) for chart in parts.charts),
-        requirements=tuple(looked_up_requirement(item, requirement_scope) for item in requirements),
+        requirements=tuple(
+            in_its_modes(looked_up_requirement(item.requirement, requirement_scope), item.modes, modes, log) for item in read
+        ),
         note=_text(document, "note", log),
         safety_functions=read_safety_functions(document.get("safety_functions"), log),
+        modes=modes,
     )
 
 

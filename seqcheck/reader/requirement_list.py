@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 
 from seqcheck.errors import Place
 from seqcheck.language.document import ListNode, MapNode, Node, Scalar
@@ -12,13 +13,14 @@ from seqcheck.reader.field_value import read_fields
 from seqcheck.reader.given import read_given
 from seqcheck.reader.hypothesis import read_hypothesis
 from seqcheck.reader.limits import LONGEST_NAME, MOST_REQUIREMENTS
+from seqcheck.reader.modes import IN_MODE
 from seqcheck.reader.names import Names
-from seqcheck.reader.plain_value import check_count, kind_of, read_map, read_text, read_word
+from seqcheck.reader.plain_value import check_count, kind_of, read_map, read_names, read_text, read_word
 from seqcheck.reader.problem_log import ProblemLog
 from seqcheck.requirements.catalogue import REQUIREMENT_KINDS
 from seqcheck.requirements.requirement import RequirementKind
 
-COMMON_KEYS = ("id", "text", "severity", "under", "given", "start", "clause")
+COMMON_KEYS = ("id", "text", "severity", "under", "given", "start", "clause", IN_MODE)
 """What every requirement may say, whatever its kind."""
 
 SEVERITIES = ("safety", "production", "quality")
@@ -27,7 +29,15 @@ ID_PATTERN = r"[A-Za-z0-9][A-Za-z0-9_.\-]*"
 """The id of a requirement, as a reviewer writes it: R1, SF-2.1."""
 
 
-def read_requirements(node: Node | None, names: Names, log: ProblemLog) -> tuple[Requirement, ...]:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RequirementRead:
+    """A requirement, and the modes that it names."""
+
+    requirement: Requirement
+    modes: tuple[Scalar, ...] = ()
+
+
+def read_requirements(node: Node | None, names: Names, log: ProblemLog) -> tuple[RequirementRead, ...]:
     """Return the requirements that are clear, in the order of the file."""
     if node is None:
         return ()
@@ -37,7 +47,7 @@ def read_requirements(node: Node | None, names: Names, log: ProblemLog) -> tuple
     check_count(node.place, len(node.items), MOST_REQUIREMENTS, "requirements", log)
     read = [_requirement(item, names, log) for item in node.items[:MOST_REQUIREMENTS]]
     requirements = tuple(requirement for requirement in read if requirement is not None)
-    _check_ids(requirements, log)
+    _check_ids(tuple(part.requirement for part in requirements), log)
     return requirements
 
 
@@ -50,7 +60,7 @@ def _check_ids(requirements: tuple[Requirement, ...], log: ProblemLog) -> None:
         first.setdefault(requirement.id, requirement.place)
 
 
-def _requirement(node: Node, names: Names, log: ProblemLog) -> Requirement | None:
+def _requirement(node: Node, names: Names, log: ProblemLog) -> RequirementRead | None:
     owner = read_map(node, "a requirement (a map with id and kind)", log)
     if owner is None:
         return None
@@ -62,7 +72,7 @@ def _requirement(node: Node, names: Names, log: ProblemLog) -> Requirement | Non
     fields = read_fields(owner, kind.fields, COMMON_KEYS, what, owner.place, log)
     if kind.needs_given and owner.get("given") is None:
         log.note(owner.place, f"'given' in {what} ('given: anything' if nothing is narrowed)", "nothing")
-    return Requirement(
+    requirement = Requirement(
         id=identity,
         place=owner.place,
         kind=kind.name,
@@ -74,6 +84,9 @@ def _requirement(node: Node, names: Names, log: ProblemLog) -> Requirement | Non
         start_anywhere=_starts_anywhere(owner, log),
         clause=_text(owner, "clause", "the clause of a standard", log),
     )
+    modes = owner.get(IN_MODE)
+    named = () if modes is None else read_names(modes, "a mode or a list of them", log)
+    return RequirementRead(requirement=requirement, modes=named)
 
 
 def _identity(owner: MapNode, log: ProblemLog) -> str:

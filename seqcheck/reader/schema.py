@@ -21,6 +21,7 @@ from seqcheck.reader.copy_parameter import COPIES_KEY, VALUE_PATTERN
 from seqcheck.reader.devices import COMMON_KEYS as DEVICE_KEYS
 from seqcheck.reader.filled_text import PLACEHOLDER_PATTERN
 from seqcheck.reader.machine_data import SECTIONS, MachineField
+from seqcheck.reader.modes import IN_MODE, MODES_KEY
 from seqcheck.reader.plain_value import NAME_PATTERN
 from seqcheck.reader.requirement_list import COMMON_KEYS as REQUIREMENT_KEYS
 from seqcheck.reader.requirement_list import SEVERITIES, START_ANYWHERE
@@ -138,6 +139,7 @@ def _document(*, is_variant: bool = False) -> Schema:
         **sections,
         "devices": _described(_named(_device()), "the parts of the machine"),
         "circuits": _described(_named(_circuit()), "safety circuits outside the controller"),
+        MODES_KEY: _described(_named(_CONDITION), "modes of operation, each a condition"),
         "flags": _described(_list_or_one(_NAME), "internal variables of the controller"),
         "alarms": _described(_named(_alarm()), "what the operator is told"),
         "charts": _described(_named(_chart()), "state machines, run in this order at every read"),
@@ -286,6 +288,7 @@ def _requirement_kinds() -> list[Schema]:
         "given": _described(_list_or_one({"type": "string"}), "what operators and surroundings do not do"),
         "start": _described({"const": START_ANYWHERE}, "power-up with every device in any position"),
         "clause": _described(_TEXT, "the clause of a standard behind it"),
+        IN_MODE: _described(_list_or_one({"type": "string"}), "modes in which it must hold; all if not given"),
     }
     assert tuple(common) == REQUIREMENT_KEYS, "every common key of a requirement is described"
     kinds: list[Schema] = []
