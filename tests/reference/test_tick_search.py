@@ -59,7 +59,7 @@ def _trial(name: str) -> Sequence:
 
 @pytest.mark.parametrize(
     ("name", "faults", "states"),
-    [("clamp_and_hood", 0, 290), ("clamp_and_hood", 1, 4442), ("knife_with_circuit", 0, 1719)],
+    [("clamp_and_hood", 0, 290), ("clamp_and_hood", 1, 4442), ("knife_with_circuit", 0, 1719), ("press_on_air", 0, 669)],
 )
 def test_a_trial_file_has_the_same_states_by_both_ways(name: str, faults: int, states: int) -> None:
     sides = all_states(_trial(name), faults, TRIAL_TICK_US, MOST_OF_A_TRIAL)
@@ -67,7 +67,7 @@ def test_a_trial_file_has_the_same_states_by_both_ways(name: str, faults: int, s
     assert len(sides[0]) == states
 
 
-@pytest.mark.parametrize("name", ["clamp_and_hood", "knife_with_circuit"])
+@pytest.mark.parametrize("name", ["clamp_and_hood", "knife_with_circuit", "press_on_air"])
 def test_a_trial_file_has_the_same_states_when_inputs_are_chosen_at_the_read(name: str) -> None:
     _assert_equal(states_without_chosen_inputs(_trial(name), TRIAL_TICK_US, MOST_OF_A_TRIAL))
 
