@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from seqcheck.check.explore_groups import Explored, explore_groups
 from seqcheck.check.group import Group, group_monitors, groups_of, replay_network
 from seqcheck.check.judge import Case, Part, judge, judge_figures
 from seqcheck.check.options import CheckOptions
 from seqcheck.check.outcome import Outcome, RequirementOutcome
+from seqcheck.check.symmetry import by_symmetry, proven_with
 from seqcheck.check.work import Wanted, Worker
 from seqcheck.errors import UsageError, nearest_name
 from seqcheck.explore.layers import Path
@@ -31,22 +32,44 @@ def check_sequence(sequence: Sequence, options: CheckOptions | None = None) -> O
     if options.faults not in (None, 0, 1, 2):
         raise UsageError(f"expected at most 0, 1 or 2 faults, found {options.faults}")
     requirements = _selected(sequence, options)
-    groups = groups_of(sequence, requirements, options.faults)
-    explored = explore_groups(sequence, groups, options)
-    judging = _Judging(sequence, groups, explored, Worker(sequence, options))
-    outcomes = tuple(judging.outcome(requirement) for requirement in requirements)
-    found, loops = explored.unasked
+    images = proven_with(sequence, requirements) if options.symmetry else {}
+    first = _judged(sequence, tuple(part for part in requirements if part.id not in images), options)
+    outcomes = dict(first.outcomes)
+    shown = tuple(part for part in requirements if part.id in images and outcomes[images[part.id][0].id].witness is not None)
+    second = _judged(sequence, shown, replace(options, traps=False)) if shown else None
+    outcomes |= second.outcomes if second is not None else {}
+    for requirement in requirements:
+        if requirement.id not in outcomes:
+            proven, exchange = images[requirement.id]
+            outcomes[requirement.id] = by_symmetry(requirement, outcomes[proven.id], exchange)
+    rounds = [part.explored for part in (first, second) if part is not None]
+    found, loops = first.explored.unasked
     return Outcome(
         sequence=sequence,
         findings=static_findings(sequence),
-        requirements=outcomes,
+        requirements=tuple(outcomes[requirement.id] for requirement in requirements),
         traps=found,
         time_loops=loops,
-        classes=explored.classes,
-        transitions=sum(part.transitions for part in explored.explorations.values()),
+        classes=sum(explored.classes for explored in rounds),
+        transitions=sum(part.transitions for explored in rounds for part in explored.explorations.values()),
         failure_modes=sum(len(behaviour.failures) for behaviour in behaviours_of(sequence)),
-        stopped=StopReason.INTERRUPTED.value if explored.interrupted else "",
+        stopped=StopReason.INTERRUPTED.value if any(explored.interrupted for explored in rounds) else "",
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Judged:
+    """What one round of explorations came to, by the ids of the requirements."""
+
+    outcomes: dict[str, RequirementOutcome]
+    explored: Explored
+
+
+def _judged(sequence: Sequence, requirements: tuple[Requirement, ...], options: CheckOptions) -> _Judged:
+    groups = groups_of(sequence, requirements, options.faults)
+    explored = explore_groups(sequence, groups, options)
+    judging = _Judging(sequence, groups, explored, Worker(sequence, options))
+    return _Judged({part.id: judging.outcome(part) for part in requirements}, explored)
 
 
 def _selected(sequence: Sequence, options: CheckOptions) -> tuple[Requirement, ...]:

@@ -25,5 +25,7 @@ class CheckOptions:
     jobs: int = 1
     report: Report | None = None
     reductions: bool = True
+    symmetry: bool = True
+    """Where two copies are equal, take what is proven of one for the other."""
     traps: bool = True
     """Look for traps too; where one file is checked in parts, once is enough."""

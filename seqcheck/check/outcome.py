@@ -95,6 +95,8 @@ class RequirementOutcome:
     states: int = 0
     transitions: int = 0
     layers: int = 0
+    symmetric_to: str | None = None
+    """The requirement on an equal copy whose proof serves for this one."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -22,6 +22,7 @@ def assumption_blocks(outcome: Outcome) -> tuple[Block, ...]:
             f"Failure modes of the devices: {outcome.failure_modes}.",
             *_left_out(sequence),
             *_judged_on_signals(outcome.requirements),
+            *_by_symmetry(outcome.requirements),
             f"Explored: {outcome.classes} classes of states, {outcome.transitions} transitions.",
         ),
     )
@@ -55,6 +56,12 @@ def _left_out(sequence: Sequence) -> Iterator[str]:
             yield f"Left out by the file: {device.name} {', '.join(device.excluded_failures)}, because {because}."
         if device.intermittent_failures:
             yield f"Intermittent: {device.name} {', '.join(device.intermittent_failures)}; all others stay once they come."
+
+
+def _by_symmetry(requirements: tuple[RequirementOutcome, ...]) -> Iterator[str]:
+    found = [f"{judged.requirement.id} with {judged.symmetric_to}" for judged in requirements if judged.symmetric_to]
+    if found:
+        yield f"By symmetry, as exchanging the names of two copies leaves the sequence as it is: {', '.join(found)}."
 
 
 def _judged_on_signals(requirements: tuple[RequirementOutcome, ...]) -> Iterator[str]:
