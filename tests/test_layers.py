@@ -51,6 +51,8 @@ THIRD_PARTY = {
 LATE = {
     "quantities/units.py": {"pint"},
     "language/expression.py": {"lark"},
+    "plc/parse_text.py": {"lark"},
+    "plc/parse_statement.py": {"lark"},
     "explore/witness.py": {"networkx"},
     "explore/limits.py": {"resource"},  # not on Windows
     "simulate/chart_machine.py": {"transitions"},
@@ -74,6 +76,7 @@ LATE = {
     # pytest must start as fast as without the plugin.
     "pytest_plugin.py": {"seqcheck.pytest_sequence", "seqcheck.reader.read", "seqcheck.language.sequence"},
     "cli/simulating.py": {"seqcheck.diagrams.timing_chart"},
+    "cli/export_command.py": {"seqcheck.cli.exporting"},
     "cli/draw_command.py": {"seqcheck.cli.drawing"},
     "cli/explain_command.py": {"seqcheck.cli.explaining"},
     "cli/review_command.py": {"seqcheck.cli.reviewing"},

@@ -20,6 +20,7 @@ from seqcheck.cli.diff_command import diff
 from seqcheck.cli.draw_command import draw
 from seqcheck.cli.exit_code import BAD_INPUT, INTERRUPTED
 from seqcheck.cli.explain_command import explain
+from seqcheck.cli.export_command import export
 from seqcheck.cli.gate_command import gate
 from seqcheck.cli.review_command import review
 from seqcheck.cli.schema_command import schema
@@ -57,6 +58,7 @@ app.command(epilog="Example: seqcheck track line3.yaml --json counts.json")(trac
 app.command(epilog="Example: seqcheck review line3.yaml --date 2030-01-31 --json review.json")(review)
 app.command(epilog="Example: seqcheck diff line3_old.yaml line3.yaml")(diff)
 app.command(epilog="Example: seqcheck gate sequences --base origin/main --markdown summary.md")(gate)
+app.command(epilog="Example: seqcheck export line3.yaml -o line3.st")(export)
 app.command(epilog="Example: seqcheck schema > seqcheck.schema.json")(schema)
 
 
