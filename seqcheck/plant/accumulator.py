@@ -23,8 +23,14 @@ _FILL_SPREAD = 0.9
 Common practice, no source.
 """
 
-_FILLED_BAND = TimeRange(0, 100_000)
+FILLED_BAND = TimeRange(0, 100_000)
 """How long the filled switch stays on once the content sinks, unless the file says otherwise."""
+
+BAND_STRETCH = 2
+"""How many times as long it may stay on where the unwind stops without its brake, in up to four times the time (drive.py).
+
+Source: the content falls by v t^2 / (2 T) in a stop of T, so the same fall takes sqrt(4) times as long (worked by hand).
+"""
 
 _LEVEL = frozenset({"is_running_level"})
 _DRAWN = frozenset({"is_drawn"})
@@ -61,7 +67,8 @@ _FIELDS = (
     Field(
         name="filled_band",
         kind=FieldKind.TIME_RANGE,
-        meaning="how long the filled switch stays on once the content sinks; 0..100 ms if not given",
+        meaning="how long the filled switch stays on once the content sinks in a braked stop, up to twice as long without the "
+        "brake (counted while the line is at speed); 0..100 ms if not given",
     ),
 )
 
@@ -74,7 +81,7 @@ def _behaviour(device: Device, machine: MachineData) -> Behaviour:
     fill = device.value("fill_time", TimeRange) or _derived_fill_time(device, machine)
     rise = _rise_time(fill, machine)
     lower = device.value("lower_time", TimeRange) or up_to(fill)
-    band = device.value("filled_band", TimeRange) or _FILLED_BAND
+    band = _stretched(device.value("filled_band", TimeRange) or FILLED_BAND)
     wires = wires_of(device, filled="filled", running="running")
     return Behaviour(
         device=device.name,
@@ -85,6 +92,11 @@ def _behaviour(device: Device, machine: MachineData) -> Behaviour:
         wires=wires,
         failures=contact_failures(wires),
     )
+
+
+def _stretched(band: TimeRange) -> TimeRange:
+    """The band of any stop, also of one without its brake."""
+    return TimeRange(band.earliest_us, None if band.latest_us is None else BAND_STRETCH * band.latest_us)
 
 
 def _derived_fill_time(device: Device, machine: MachineData) -> TimeRange:
@@ -118,13 +130,15 @@ def _no_fill_time(device: Device, found: str) -> SequenceFileError:
 
 
 def _drives(device: Device) -> tuple[Drive, ...]:
-    """Fill; web comes in (`fed`); the content does not sink (`supplied`)."""
+    """Fill; web comes in (`fed`); the content does not sink (`supplied`); the line takes what it takes at speed (`pulled`)."""
     unwind = Name(place_of(device, "unwind"), f"{required(device, 'unwind', str)}.is_at_speed")
     line = Name(place_of(device, "line"), f"{required(device, 'line', str)}.is_stopped")
+    pulled = Name(place_of(device, "line"), f"{required(device, 'line', str)}.is_at_speed")
     return (
         output_drive(device, "fill"),
         Drive(role="fed", condition=unwind),
         Drive(role="supplied", condition=Or(unwind.place, (unwind, line))),
+        Drive(role="pulled", condition=pulled),
     )
 
 
@@ -142,6 +156,14 @@ _SINK = Move(name="sink_below_running", to="drawn", when=(("fed", False), ("supp
 """While the line draws, the content passes the running level: at once, later or never."""
 
 
+def _clears(to: str, band: TimeRange) -> tuple[Move, Move]:
+    """The filled switch goes off; while the line is not at speed the content may sink as slowly as it likes, or not at all."""
+    return (
+        Move(name="clear_filled", to=to, when=(("pulled", True),), after=band),
+        Move(name="release_filled", to=to, when=(("pulled", False),), after=TimeRange(band.earliest_us, None)),
+    )
+
+
 def _asked(name: str, to: str, *, fill: bool) -> Move:
     return Move(name=name, to=to, when=(("fill", fill), ("fed", True)))
 
@@ -153,7 +175,6 @@ def _fed_positions(fill: TimeRange, lower: TimeRange, band: TimeRange) -> tuple[
         Move(name="reach_running", to="running", after=lower),
     )
     sink = _asked("lower", "lowering_full_switch", fill=False)
-    clear = Move(name="clear_filled", to="lowering", after=band)
     refill = _asked("fill", "resumed_filling", fill=True)
     filled = frozenset({"is_filled"}) | _LEVEL
     return (
@@ -166,7 +187,7 @@ def _fed_positions(fill: TimeRange, lower: TimeRange, band: TimeRange) -> tuple[
             name="lowering_full_switch",
             facts=_LEVEL,
             signals=_BOTH,
-            moves=(clear, lowered, _draw("drawn_full_switch"), refill),
+            moves=(*_clears("lowering", band), lowered, _draw("drawn_full_switch"), refill),
         ),
         Position(name="lowering", facts=_LEVEL, signals=_RUNNING, moves=(lowered, _starve("drawn_above"), refill)),
         _filling("resumed_filling", up_to(fill)),
@@ -190,14 +211,13 @@ def _resumed_lowering(within: TimeRange, refill: Move) -> Position:
 
 def _drawn_positions(rise: TimeRange, band: TimeRange) -> tuple[Position, ...]:
     """At a level nobody knows, above or below the running level, until the unwind is back."""
-    clear = Move(name="clear_filled", to="drawn_above", after=band)
     up = _asked("refill", "resumed_filling", fill=True), _asked("settle", "resumed_lowering", fill=False)
     refill, settle = _asked("refill", "refilling", fill=True), _asked("settle", "settling", fill=False)
     passed = Move(name="reach_running", to="filling", after=rise)
     settled = Move(name="reach_running", to="running", after=rise)
     above = _DRAWN | _LEVEL
     return (
-        Position(name="drawn_full_switch", facts=above, signals=_BOTH, moves=(clear, *up)),
+        Position(name="drawn_full_switch", facts=above, signals=_BOTH, moves=(*_clears("drawn_above", band), *up)),
         Position(name="drawn_above", facts=above, signals=_RUNNING, moves=(_SINK, *up), is_rest=True),
         Position(name="drawn", facts=_DRAWN, moves=(refill, settle), is_rest=True),
         Position(name="refilling", facts=_DRAWN, moves=(passed, _starve("drawn"), settle)),

@@ -42,6 +42,7 @@ _WORDS = {
     "refilling": "draining",
     "reach_filled": "reach_emptied",
     "clear_filled": "clear_emptied",
+    "release_filled": "release_emptied",
     "draw": "take_up",
     "starve": "stall",
     "lower": "rise",
@@ -78,7 +79,8 @@ _FIELDS = (
     Field(
         name="emptied_band",
         kind=FieldKind.TIME_RANGE,
-        meaning="how long the emptied switch stays on once the content rises; 0..100 ms if not given",
+        meaning="how long the emptied switch stays on once the content rises in a braked stop, up to twice as long without the "
+        "brake (counted while the line is at speed); 0..100 ms if not given",
     ),
 )
 

@@ -11,11 +11,12 @@ from dataclasses import dataclass
 
 from seqcheck.kernel.network import Network
 from seqcheck.language.sequence import Accumulator, Device, MachineData, Sequence, Unwind
+from seqcheck.plant.accumulator import BAND_STRETCH, FILLED_BAND
 from seqcheck.plant.take_up import mirrored_device, mirrored_store, unwind_word
 from seqcheck.quantities.time import MICROSECONDS_PER_SECOND, TimeRange
 
-SWITCH_BAND = TimeRange(0, 100_000)
-"""As the accumulator's `filled_band` where the file gives none."""
+OVERSPEED_SPREAD_PPM = (950_000, 1_050_000)
+"""The overspeed that is reached, in millionths of the stated one; one draw a run. Common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,7 +90,7 @@ def accumulator_data(sequence: Sequence, network: Network, drives: Names[str]) -
         return None
     machine = network.machines[network.machine_index[device.name]]
     capacity_m = store.strands * store.stroke_m
-    drops_m = _switch_drops_m(given, line.speed_m_per_s)
+    drops_m = _switch_drops_m(given, line.speed_m_per_s, _coast_us(sequence, winding_drive))
     return AccumulatorData(
         name=device.name,
         machine=machine.index,
@@ -125,16 +126,37 @@ def _excess_m_per_s(given: _Given, speed_m_per_s: float) -> float:
     return max(rise_m, 1e-6) / _seconds((fill.earliest_us + fill.latest_us) // 2)
 
 
-def _switch_drops_m(given: _Given, speed_m_per_s: float) -> tuple[float, float]:
-    """The drops of content over which the filled switch may stay on, so that it clears within its band in any ramp.
+def _coast_us(sequence: Sequence, drive: str) -> int:
+    """The longest stop of the drive without its brake; 0 where the file does not say."""
+    device = sequence.device(drive)
+    return 0 if device is None else device.value("coast", int) or 0
 
-    While the line runs on and the unwind slows over T, the content falls by v t^2 / (2 T).
+
+def _switch_drops_m(given: _Given, speed_m_per_s: float, coast_us: int) -> tuple[float, float]:
+    """The drops of content over which the filled switch may stay on, so that it clears within its band in any stop.
+
+    While the line runs on and the unwind slows over T, the content falls by v t^2 / (2 T). The band is that of a braked stop, and
+    `BAND_STRETCH` times as long without the brake, and where the unwind only runs a little slower than the line.
     """
-    band = given.device.value("filled_band", TimeRange) or SWITCH_BAND
-    stop = given.winding.stop
+    band = given.device.value("filled_band", TimeRange) or FILLED_BAND
+    stop, band_s = given.winding.stop, _seconds_or_zero(band.latest_us)
+    stretched_s = BAND_STRETCH * band_s
     least = speed_m_per_s * _seconds_or_zero(band.earliest_us) ** 2 / (2 * _seconds(stop.earliest_us))
-    most = speed_m_per_s * _seconds_or_zero(band.latest_us) ** 2 / (2 * _seconds(stop.latest_us))
+    most = min(
+        speed_m_per_s * band_s**2 / (2 * _seconds(stop.latest_us)),
+        speed_m_per_s * stretched_s**2 / (2 * _seconds(max(coast_us, stop.latest_us or 0))),
+        _sunk_m(given, speed_m_per_s, stretched_s),
+    )
     return min(least, most), most
+
+
+def _sunk_m(given: _Given, speed_m_per_s: float, time_s: float) -> float:
+    """What the content sinks at least in a time in which the unwind slows down to run a little slower than the line."""
+    excess_m_per_s = _excess_m_per_s(given, speed_m_per_s) * OVERSPEED_SPREAD_PPM[0] / 1_000_000
+    slowing_s = excess_m_per_s * _seconds(given.winding.start.latest_us) / speed_m_per_s
+    if time_s <= slowing_s:
+        return excess_m_per_s * time_s**2 / (2 * slowing_s)
+    return excess_m_per_s * (time_s - slowing_s / 2)
 
 
 def _seconds_or_zero(time_us: int | None) -> float:

@@ -14,11 +14,11 @@ from seqcheck.kernel.network import Network
 from seqcheck.kernel.schedule import Schedule
 from seqcheck.language.sequence import Sequence
 from seqcheck.quantities.time import format_time
-from seqcheck.simulate.accumulator_data import AccumulatorData
+from seqcheck.simulate.accumulator_data import OVERSPEED_SPREAD_PPM, AccumulatorData
 from seqcheck.simulate.drive_data import Motion
 from seqcheck.simulate.motion import MotionRecord
 from seqcheck.simulate.physical_data import PhysicalData, physical_data
-from seqcheck.simulate.physics import OVERSPEED_SPREAD_PPM, Physics
+from seqcheck.simulate.physics import Physics
 from seqcheck.simulate.roll_length import left_m
 from seqcheck.simulate.segment import S_PER_US, US_PER_S
 from seqcheck.simulate.view import View, view_of

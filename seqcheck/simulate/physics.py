@@ -15,6 +15,7 @@ from collections.abc import Callable
 from copy import copy
 from math import copysign
 
+from seqcheck.simulate.accumulator_data import OVERSPEED_SPREAD_PPM
 from seqcheck.simulate.course import EXCESS, Corner, Course, time_of
 from seqcheck.simulate.decurling import Decurling
 from seqcheck.simulate.drive_data import Motion, RampData
@@ -24,8 +25,7 @@ from seqcheck.simulate.segment import S_PER_US, US_PER_S
 from seqcheck.simulate.view import View
 from seqcheck.web.level_control import Stretch, approach
 
-OVERSPEED_SPREAD_PPM = (950_000, 1_050_000)
-"""The overspeed that is reached, in millionths of the stated one; one draw a run. Common practice, no source."""
+CLEARING = ("clear_filled", "release_filled")
 NOTHING_M = 1e-7
 """Content closer to its level than this is at it: less than a rounded microsecond moves."""
 
@@ -109,7 +109,7 @@ class Physics(Course):
             return ramp
         store = self.data.accumulator
         role = store.keys.get(key) if store is not None else None
-        if role == "clear_filled":
+        if role in CLEARING:
             return self._clears_us()
         if role is not None and self._passes_running(role):
             assert store is not None

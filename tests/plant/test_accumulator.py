@@ -34,7 +34,8 @@ def test_healthy_moves() -> None:
             "lower not fill fed -> lowering_full_switch",
         ],
         "lowering_full_switch": [
-            "clear_filled 0..100 -> lowering",
+            "clear_filled 0..200 pulled -> lowering",
+            "release_filled 0..any not pulled -> lowering",
             "reach_running 0..25000 -> running",
             "draw not fed not supplied -> drawn_full_switch",
             "fill fill fed -> resumed_filling",
@@ -55,7 +56,8 @@ def test_healthy_moves() -> None:
             "fill fill fed -> resumed_filling",
         ],
         "drawn_full_switch": [
-            "clear_filled 0..100 -> drawn_above",
+            "clear_filled 0..200 pulled -> drawn_above",
+            "release_filled 0..any not pulled -> drawn_above",
             "refill fill fed -> resumed_filling",
             "settle not fill fed -> resumed_lowering",
         ],
@@ -101,6 +103,7 @@ def test_drives_come_from_unwind_and_line() -> None:
         "fill": "fill_accumulator",
         "fed": "unwind.is_at_speed",
         "supplied": "unwind.is_at_speed OR line.is_stopped",
+        "pulled": "line.is_at_speed",
     }
 
 
@@ -113,8 +116,12 @@ def test_settling_takes_at_most_the_way_up_from_the_reserve() -> None:
 
 
 def test_the_filled_band_may_be_given() -> None:
+    """Of a stop without its brake, in four times the time, it is twice as long; while the line is not at speed it has no end."""
     subject = behaviour("accumulator", filled_band=ms(10, 20))
-    assert moves(subject)["drawn_full_switch"][0] == "clear_filled 10..20 -> drawn_above"
+    assert moves(subject)["drawn_full_switch"][:2] == [
+        "clear_filled 10..40 pulled -> drawn_above",
+        "release_filled 10..any not pulled -> drawn_above",
+    ]
 
 
 def test_no_fill_time_from_nowhere() -> None:

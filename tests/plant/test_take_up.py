@@ -39,7 +39,8 @@ def test_healthy_moves() -> None:
             "rise not empty taken_away -> rising_emptied_switch",
         ],
         "rising_emptied_switch": [
-            "clear_emptied 0..100 -> rising",
+            "clear_emptied 0..200 pulled -> rising",
+            "release_emptied 0..any not pulled -> rising",
             "reach_running 0..6000 -> running",
             "take_up not taken_away not supplied -> taken_up_emptied_switch",
             "empty empty taken_away -> resumed_emptying",
@@ -60,7 +61,8 @@ def test_healthy_moves() -> None:
             "empty empty taken_away -> resumed_emptying",
         ],
         "taken_up_emptied_switch": [
-            "clear_emptied 0..100 -> taken_up_below",
+            "clear_emptied 0..200 pulled -> taken_up_below",
+            "release_emptied 0..any not pulled -> taken_up_below",
             "drain empty taken_away -> resumed_emptying",
             "settle not empty taken_away -> resumed_rising",
         ],
@@ -102,6 +104,7 @@ def test_web_goes_while_the_rewind_is_at_speed() -> None:
         "empty": "empty_take_up",
         "taken_away": "rewind.is_at_speed",
         "supplied": "rewind.is_at_speed OR line.is_stopped",
+        "pulled": "line.is_at_speed",
     }
 
 
