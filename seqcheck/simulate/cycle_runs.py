@@ -10,6 +10,7 @@ from seqcheck.simulate.cycle import Cycle, Ready, act_script, cycle_of, step_num
 from seqcheck.simulate.motions import Motions, motions
 from seqcheck.simulate.physical_data import PhysicalData, physical_data
 from seqcheck.simulate.quick_run import QuickRun
+from seqcheck.simulate.roll_length import left_m
 from seqcheck.simulate.sampled import Sampled
 from seqcheck.simulate.segment import S_PER_US, Segment
 from seqcheck.simulate.sequence_run import network_of
@@ -86,6 +87,8 @@ def run_cycle(sampler: Sampler, seed: int, number: int) -> CycleRun:
     ready = sampler.ready
     physics = None if ready.physics is None else ready.physics.restarted(times.between)
     diameter_m = _diameter_m(sampler.data, times)
+    if physics is not None and diameter_m is not None and physics.data.decurlers:
+        physics.rolls_are([left_m(roll, diameter_m) for roll in physics.data.rolls])
     script = act_script(ready.last, times.between(1, LATEST_START_US))
     found = CycleRun(
         QuickRun(sampler.graph, ready.node, times.due_us, times.scans(), physics, script), diameter_m

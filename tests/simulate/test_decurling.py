@@ -7,6 +7,7 @@ import pytest
 from seqcheck.reader.read import read_sequence_text
 from seqcheck.simulate.chooser import Chooser, Seeded, earliest, latest
 from seqcheck.simulate.curves import curves_at, sample_times_us
+from seqcheck.simulate.cycle_runs import run_cycle, sampler_of
 from seqcheck.simulate.decurling import Doing
 from seqcheck.simulate.motion import MotionRecord
 from seqcheck.simulate.physical_data import physical_data
@@ -82,7 +83,9 @@ def test_the_curve_is_the_law_while_it_follows_and_home_while_backed_off() -> No
 
 
 def test_a_decurler_found_in_range_and_not_told_to_stay_leaves_from_there() -> None:
-    text = LINE.replace("initially: home,", "initially: in_range,").replace("do: [unwind_run, decurl], next", "do: [unwind_run], next")
+    text = LINE.replace("initially: home,", "initially: in_range,").replace(
+        "do: [unwind_run, decurl], next", "do: [unwind_run], next"
+    )
     sequence = read_sequence_text(text, "decurler.yaml")
     network = network_of(sequence)
     data = physical_data(sequence, network)
@@ -98,3 +101,27 @@ def test_the_curve_never_moves_faster_than_its_rate() -> None:
     for number in range(1, len(times_s)):
         passed_s = times_s[number] - times_s[number - 1]
         assert abs(places[number] - places[number - 1]) <= 30.0 * 1.05 * passed_s + 1e-3
+
+
+CYCLE = LINE.replace(
+    'run: {initial: true, do: [unwind_run, decurl], next: {back: "run.T >= T#4s"}}',
+    "run: {initial: true, do: [unwind_run, decurl], next: {back: p}}",
+).replace(
+    "again: {do: [unwind_run, decurl]}", "again: {do: [unwind_run, decurl], next: {run: decurler_ready}}"
+)
+
+
+def test_in_many_runs_the_way_is_as_long_as_the_diameter_of_each_asks_for() -> None:
+    """It goes at its rate to the position that a roll asks for which has become smaller since the start of the run."""
+    text = CYCLE.replace("devices:\n", "devices:\n  request: {type: pushbutton, pressed: p}\n")
+    sampler = sampler_of(read_sequence_text(text, "decurler.yaml"), "x.back..x.run")
+    for number in range(20):
+        found = run_cycle(sampler, seed=4, number=number)
+        assert found.run.disagreements == []
+        assert found.run.physics is not None and found.diameter_m is not None
+        engaging, follows = found.run.physics.decurling.arcs[-2:]
+        assert (engaging.doing, follows.doing) == (Doing.ENGAGES, Doing.FOLLOWS)
+        gone_mm = (follows.start_s - engaging.start_s) * engaging.rate_mm_per_s
+        assert gone_mm == pytest.approx(follows.position_mm, abs=1e-3)
+        assert 30.0 * 0.95 <= engaging.rate_mm_per_s <= 30.0 * 1.05
+        assert follows.position_mm >= LAW.position_mm(found.diameter_m)
