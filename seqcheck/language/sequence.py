@@ -234,12 +234,16 @@ class Chart:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Alarm:
-    """An alarm: set by actions or watchdogs, kept until `clear` holds at a read and nothing raises it."""
+    """An alarm: set by actions or watchdogs, kept until `clear` holds at a read and nothing raises it.
+
+    `acknowledge`: what tells that somebody has seen it; None where nobody asks.
+    """
 
     name: str
     place: Place
     text: str
     clear: Expression
+    acknowledge: Expression | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

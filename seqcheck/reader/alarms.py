@@ -17,7 +17,8 @@ from seqcheck.reader.plain_value import (
 )
 from seqcheck.reader.problem_log import ProblemLog
 
-ALARM_KEYS = ("text", "clear")
+REQUIRED_KEYS = ("text", "clear")
+ALARM_KEYS = (*REQUIRED_KEYS, "acknowledge")
 
 
 def read_flags(node: Node | None, log: ProblemLog) -> tuple[Flag, ...]:
@@ -44,14 +45,15 @@ def _alarm(key: Scalar, node: Node, log: ProblemLog) -> Alarm:
     owner = read_map(node, f"a map for the alarm {name}, e.g. {{text: ..., clear: reset}}", log)
     if owner is None:
         return Alarm(name=name, place=key.place, text=name, clear=never)
-    check_keys(owner, ALARM_KEYS, f"a field of alarm {name} (text, clear)", log)
-    for wanted in ALARM_KEYS:
+    check_keys(owner, ALARM_KEYS, f"a field of alarm {name} ({', '.join(ALARM_KEYS)})", log)
+    for wanted in REQUIRED_KEYS:
         if owner.get(wanted) is None:
             log.note(key.place, f"{wanted!r} in alarm {name}", "nothing")
-    text, clear = owner.get("text"), owner.get("clear")
+    text, clear, acknowledge = (owner.get(key_name) for key_name in ALARM_KEYS)
     return Alarm(
         name=name,
         place=key.place,
         text=(text and read_text(text, "the sentence of an alarm", log)) or name,
         clear=(clear and read_condition(clear, log)) or never,
+        acknowledge=None if acknowledge is None else read_condition(acknowledge, log),
     )

@@ -66,8 +66,9 @@ def looked_up_circuit(circuit: Circuit, scope: Scope) -> Circuit:
 
 
 def looked_up_alarm(alarm: Alarm, scope: Scope) -> Alarm:
-    """Return the alarm with its condition looked up."""
-    return replace(alarm, clear=scope.resolved(alarm.clear))
+    """Return the alarm with its conditions looked up."""
+    acknowledge = None if alarm.acknowledge is None else scope.resolved(alarm.acknowledge)
+    return replace(alarm, clear=scope.resolved(alarm.clear), acknowledge=acknowledge)
 
 
 def looked_up_chart(chart: Chart, scope: Scope) -> Chart:

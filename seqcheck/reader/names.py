@@ -58,6 +58,8 @@ class Names:
     behaviours: dict[str, Behaviour] = field(default_factory=dict)
     doubtful: set[str] = field(default_factory=set)
     doubtful_owners: set[str] = field(default_factory=set)
+    step_flags: dict[str, str] = field(default_factory=dict)
+    """Other names for step flags: `knife_late.first`."""
 
     def declare(self, name: str, kind: NameKind, place: Place, log: ProblemLog) -> None:
         """Add a name that nothing else may have; an output may be named by several devices."""
@@ -101,4 +103,4 @@ class Names:
         """Return every step flag as it may stand in a condition."""
         flags = [f"{name}.X" for name in self.step_spellings()]
         late = [f"{name}.late" for step in self.steps if step.has_watchdog for name in (step.full, step.step)]
-        return [*flags, *late]
+        return [*flags, *late, *self.step_flags]

@@ -14,6 +14,7 @@ from pathlib import Path
 from seqcheck.errors import Place, Problem, SequenceFileError
 from seqcheck.language.document import MapNode, load_document, read_document
 from seqcheck.language.sequence import Alarm, Chart, Circuit, Flag, MachineData, Scan, Sequence
+from seqcheck.reader.alarm_charts import FIRST_OUT_KEY, alarm_charts, read_first_out
 from seqcheck.reader.alarms import read_alarms, read_flags
 from seqcheck.reader.charts import read_charts
 from seqcheck.reader.circuits import read_circuits
@@ -57,6 +58,7 @@ TOP_KEYS = (
     MODES_KEY,
     "flags",
     "alarms",
+    FIRST_OUT_KEY,
     "charts",
     "requirements",
     "rules",
@@ -117,6 +119,7 @@ class _Parts:
     flags: tuple[Flag, ...]
     alarms: tuple[Alarm, ...]
     charts: tuple[Chart, ...]
+    step_flags: dict[str, str]
 
 
 def _read(document: MapNode, file: str, load: LoadFile) -> Sequence:
@@ -140,19 +143,22 @@ def _read(document: MapNode, file: str, load: LoadFile) -> Sequence:
 def _parts(document: MapNode, log: ProblemLog) -> _Parts:
     if document.get("charts") is None:
         log.note(document.place, "'charts' with at least one chart", "nothing")
+    alarms = read_alarms(document.get("alarms"), log)
+    of_alarms = alarm_charts(alarms, read_first_out(document.get(FIRST_OUT_KEY), log), log)
     return _Parts(
         scan=read_scan(document, log),
         machine=read_machine_data(document, log),
         devices=read_devices(document.get("devices"), log),
         circuits=read_circuits(document.get("circuits"), log),
         flags=read_flags(document.get("flags"), log),
-        alarms=read_alarms(document.get("alarms"), log),
-        charts=read_charts(document.get("charts"), log),
+        alarms=alarms,
+        charts=(*read_charts(document.get("charts"), log), *of_alarms.charts),
+        step_flags=of_alarms.flags,
     )
 
 
 def _names(parts: _Parts, document: MapNode, log: ProblemLog) -> Names:
-    names = Names(doubtful=_texts_in_unknown_sections(document))
+    names = Names(doubtful=_texts_in_unknown_sections(document), step_flags=parts.step_flags)
     for device in parts.devices:
         declare_device(device, names, log)
     for circuit in parts.circuits:

@@ -14,7 +14,8 @@ from typing import Any
 from seqcheck.language.field import Field, FieldKind
 from seqcheck.plant.catalogue import DEVICE_TYPES
 from seqcheck.reader.actions import PLAIN_QUALIFIERS, TIMED_QUALIFIERS
-from seqcheck.reader.alarms import ALARM_KEYS
+from seqcheck.reader.alarm_charts import FIRST_OUT_KEY, FIRST_OUT_KEYS
+from seqcheck.reader.alarms import ALARM_KEYS, REQUIRED_KEYS
 from seqcheck.reader.charts import ANY_STEP_PATTERN
 from seqcheck.reader.circuits import CIRCUIT_KEYS
 from seqcheck.reader.copy_parameter import COPIES_KEY, VALUE_PATTERN
@@ -142,6 +143,7 @@ def _document(*, is_variant: bool = False) -> Schema:
         MODES_KEY: _described(_named(_CONDITION), "modes of operation, each a condition"),
         "flags": _described(_list_or_one(_NAME), "internal variables of the controller"),
         "alarms": _described(_named(_alarm()), "what the operator is told"),
+        FIRST_OUT_KEY: _described(_first_out(), "which alarm came first"),
         "charts": _described(_named(_chart()), "state machines, run in this order at every read"),
         "requirements": _described({"type": "array", "items": {"anyOf": requirements}}, "what must hold"),
         "rules": _described(_rules(), "rule sets of standards that become requirements of their own"),
@@ -240,8 +242,19 @@ def _alarm() -> Schema:
     properties: dict[str, Schema] = {
         "text": _described(_TEXT, "the sentence that the operator reads"),
         "clear": _described(_CONDITION, "the alarm is kept until this holds"),
+        "acknowledge": _described(_CONDITION, "what tells that somebody has seen it"),
     }
-    return _closed(properties, ALARM_KEYS)
+    assert tuple(properties) == ALARM_KEYS, "every field of an alarm is described"
+    return _closed(properties, REQUIRED_KEYS)
+
+
+def _first_out() -> Schema:
+    properties: dict[str, Schema] = {
+        "reset": _described(_CONDITION, "forgets the first alarm once it is gone"),
+        "alarms": _described(_list_or_one({"type": "string"}), "the alarms among which it is; all if not given"),
+    }
+    assert tuple(properties) == FIRST_OUT_KEYS, "every field of first_out is described"
+    return _closed(properties, ("reset",))
 
 
 def _chart() -> Schema:

@@ -82,6 +82,7 @@ class Scope:
             yield from self.names.flag_spellings()
 
     def _name(self, text: str, place: Place) -> str:
+        text = self.names.step_flags.get(text, text)
         owner, _, last = text.rpartition(".")
         kind = self.names.kinds.get(text)
         if kind is None and last in _STEP_FLAGS and owner:

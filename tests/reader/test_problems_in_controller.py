@@ -20,7 +20,7 @@ MISTAKES = [
     (MINIMAL + "alarms: {w: {text: late}}\n", ("f:4:10: expected 'clear' in alarm w, found nothing")),
     (
         MINIMAL + "alarms: {w: {text: late, clear: TRUE, txt: x}}\n",
-        ("f:4:39: expected a field of alarm w (text, clear), found 'txt'; did you mean text?"),
+        ("f:4:39: expected a field of alarm w (text, clear, acknowledge), found 'txt'; did you mean text?"),
     ),
     (
         MINIMAL + CYLINDER + "alarms: {w: {text: late, clear: k.is_out}}\n",
