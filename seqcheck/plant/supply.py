@@ -10,14 +10,16 @@ from dataclasses import replace
 
 from seqcheck.language.field import Field, FieldKind
 from seqcheck.language.sequence import Device, MachineData
-from seqcheck.plant.behaviour import Behaviour, Drive, Failure, Position, contact_failures
-from seqcheck.plant.device_entry import condition_drive, file_error, required, wires_of
+from seqcheck.plant.behaviour import Behaviour, Drive, Failure, Move, Position, contact_failures
+from seqcheck.plant.device_entry import condition_drive, file_error, required, up_to, wires_of
 from seqcheck.plant.device_type import DeviceType
 from seqcheck.plant.failed_travel import linked, lost_way_links, lost_way_mode
 from seqcheck.plant.travel import RESUMED, End, Travel, Way
 from seqcheck.quantities.time import TimeRange
 
 _ON = frozenset({"is_on"})
+
+_EBBING = RESUMED + "ebbing"
 
 _FIELDS = (
     Field(
@@ -114,13 +116,37 @@ def _travel(device: Device) -> Travel:
 
 
 def _switched(travel: Travel) -> tuple[Position, ...]:
-    healthy = travel.positions()
+    healthy = _with_ebbing(travel)
     modes = {"lost": _lost_links(travel), "stays_on": lost_way_links(travel.back)}
     return (
         *linked(healthy, modes),
         *_lost_mode(travel, repaired_as=None),
         *lost_way_mode("stays_on", healthy, travel.back, travel.forth, lost_facts=frozenset({"is_changing"})),
     )
+
+
+def _with_ebbing(travel: Travel) -> tuple[Position, ...]:
+    """The positions of the travel; lost before it was on, a supply ebbs, and is on at no moment of that."""
+    if not (travel.forth.stages and travel.back.stages):
+        return travel.positions()
+    ebbing = Position(
+        name=_EBBING,
+        facts=frozenset({"is_changing"}),
+        moves=(
+            Move(name="ebb", to="off", after=up_to(travel.back.within)),
+            Move(name=travel.forth.driven, to=RESUMED + travel.forth.going, when=travel.forth.when),
+        ),
+    )
+    return (*(_ebbing_from(position, travel) for position in travel.positions()), ebbing)
+
+
+def _ebbing_from(position: Position, travel: Travel) -> Position:
+    if position.name.removeprefix(RESUMED) not in travel.forth.stages:
+        return position
+    moves = (
+        replace(move, to=_EBBING) if move.name == travel.back.driven else move for move in position.moves
+    )
+    return replace(position, moves=tuple(moves))
 
 
 def _permanent(travel: Travel) -> tuple[Position, ...]:
@@ -138,7 +164,7 @@ def _permanent(travel: Travel) -> tuple[Position, ...]:
 def _lost_links(travel: Travel) -> dict[str, str]:
     """What is on falls; what was only rising is gone."""
     rising = {name: "off" for stage in travel.forth.stages for name in (stage, RESUMED + stage)}
-    return {"on": travel.back.first, **rising}
+    return {"on": travel.back.first, _EBBING: "off", **rising}
 
 
 def _lost_mode(travel: Travel, repaired_as: str | None) -> tuple[Position, ...]:

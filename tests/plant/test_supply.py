@@ -19,6 +19,7 @@ def test_until_the_end_of_its_fall_it_is_on_and_until_the_end_of_its_rise_it_is_
         "failing": "is_changing is_on |",
         "resumed_returning": "is_changing |",
         "resumed_failing": "is_changing is_on |",
+        "resumed_ebbing": "is_changing |",
     }
 
 
@@ -26,7 +27,11 @@ def test_it_follows_its_condition() -> None:
     assert moves(SUPPLY)["on"] == ["go_off not while -> failing"]
     assert moves(SUPPLY)["failing"] == ["reach_off 100..400 -> off", "go_on while -> resumed_returning"]
     assert moves(SUPPLY)["off"] == ["go_on while -> returning"]
-    assert moves(SUPPLY)["returning"] == ["reach_on 500..900 -> on", "go_off not while -> resumed_failing"]
+    assert moves(SUPPLY)["returning"] == ["reach_on 500..900 -> on", "go_off not while -> resumed_ebbing"]
+
+
+def test_lost_before_it_was_on_it_is_on_at_no_moment() -> None:
+    assert moves(SUPPLY)["resumed_ebbing"] == ["ebb 0..400 -> off", "go_on while -> resumed_returning"]
 
 
 def test_lost_it_falls_and_does_not_come_back() -> None:
