@@ -65,7 +65,7 @@ class Claim:
         explored = self.networks[0]
         if self.kind == "drawn":
             return draw_constraints(explored, self.number, self.path, value_us)
-        return ((Constraint(len(self.path.edges), _started(self.path, self.number), -value_us),),)
+        return ((Constraint(len(self.path.edges), started_at(self.path, self.number), -value_us),),)
 
 
 def attain(claim: Claim) -> Attained | None:
@@ -117,27 +117,30 @@ def _measured(claim: Claim, replay: Replay | None) -> Noticed | None:
 def _rests_on_widened(claim: Claim, choice: tuple[Constraint, ...]) -> bool:
     """Whether some combination of ends of the widened ranges keeps the path from attaining the value."""
     explored = claim.networks[0]
-    widened = widened_motions(explored, claim.path)
+    return rests_on(explored, claim.path, widened_motions(explored, claim.path), (choice, *claim.asking(claim.value_us)))
+
+
+def rests_on(network: Network, path: Path, widened: tuple[Widened, ...], choices: Choices) -> bool:
+    """Whether some combination of ends of the ranges of `widened` leaves no schedule of the path with any of `choices`."""
     if len(widened) > MOST_WIDENED or any(motion.latest_us is None for motion in widened):
         return True
-    choices = (choice, *claim.asking(claim.value_us)) if widened else ()
     for ends in product((False, True), repeat=len(widened)):
-        pinned = tuple(_pinned(claim, motion, latest) for motion, latest in zip(widened, ends, strict=True))
-        if pinned and not any(schedule_of(explored, claim.path, (*asked, *pinned)) for asked in choices):
+        pinned = tuple(_pinned(network, path, motion, latest) for motion, latest in zip(widened, ends, strict=True))
+        if pinned and not any(schedule_of(network, path, (*asked, *pinned)) for asked in choices):
             return True
     return False
 
 
-def _pinned(claim: Claim, motion: Widened, latest: bool) -> Constraint:
+def _pinned(network: Network, path: Path, motion: Widened, latest: bool) -> Constraint:
     """The motion takes no longer than the order of events on the path makes it, or no less than its latest time."""
     if latest:
         return Constraint(motion.end, motion.begin, -(motion.latest_us or 0))
-    backward_us = greatest_us(claim.networks[0], claim.path, motion.end, motion.begin)
+    backward_us = greatest_us(network, path, motion.end, motion.begin)
     shortest_us = 0 if backward_us is None else -backward_us
     return Constraint(motion.begin, motion.end, max(motion.earliest_us, shortest_us))
 
 
-def _started(path: Path, number: int) -> int:
+def started_at(path: Path, number: int) -> int:
     """The moment at which the measurement that ends with the path began."""
     starts = [
         moment

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from seqcheck.check.attained import Claim, attain
+from seqcheck.check.attained_together import End, has_all
 from seqcheck.check.bound import rests_on_bound
 from seqcheck.check.draw import (
     draw_constraints,
@@ -16,7 +17,7 @@ from seqcheck.check.draw import (
     sum_measures,
 )
 from seqcheck.check.group import Group
-from seqcheck.check.measured import broken_by_bound, figure_measure, is_measured, measured
+from seqcheck.check.measured import Together, broken_by_bound, figure_measure, is_measured, measured
 from seqcheck.check.outcome import Measure, RequirementOutcome, Witness
 from seqcheck.check.witness import witness_of
 from seqcheck.check.work import Wanted
@@ -111,7 +112,12 @@ def _outcome(case: Case, verdict: Verdict, reason: str, witness: Witness | None)
         reason=reason,
         judged_on=case.judged_on,
         hypothesis=case.parts[0].group.hypothesis.text,
-        measures=measured(case.requirement, case.sequence, tuple(_measures(case, part) for part in case.parts)),
+        measures=measured(
+            case.requirement,
+            case.sequence,
+            tuple(_measures(case, part) for part in case.parts),
+            lambda together: _is_of_one_run(case, together),
+        ),
         witness=witness,
         untested=_untested_permissives(case),
         latent=_latent(case),
@@ -346,6 +352,21 @@ def _is_exact(case: Case, part: Part, worst: Found) -> bool:
         attained = attain(claim)
         return attained is not None and attained.is_exact
     return not rests_on_bound(case.networks(part.group)[0], path)
+
+
+def _is_of_one_run(case: Case, together: Together) -> bool:
+    """Whether a replayed run has these ends of what the monitors of the requirement measured (see attained.py)."""
+    ends = []
+    for place, is_longest in together:
+        part = case.parts[place]
+        found = part.summary.worst if is_longest else part.summary.best
+        if found is None or found.value_us is None or part.group.index != case.parts[together[0][0]].group.index:
+            return False
+        ends.append(End(number=part.number, value_us=found.value_us, is_longest=is_longest, chain=found.chain))
+    group = case.parts[together[0][0]].group
+    kind = "worst" if ends[0].is_longest else "best"
+    path = case.path_of(group, Wanted(ends[0].chain, ends[0].number, kind))
+    return has_all(case.networks(group), path, tuple(ends))
 
 
 def duration_text(requirement: Requirement, monitor: StopwatchMonitor) -> str:

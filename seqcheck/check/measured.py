@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from seqcheck.check.outcome import Measure
 from seqcheck.language.sequence import Requirement, Sequence
 from seqcheck.requirements.catalogue import REQUIREMENT_KINDS
@@ -20,18 +22,32 @@ def figure_measure(figure: Figure, *, is_exact: bool) -> Measure:
     )
 
 
+Together = tuple[tuple[int, bool], ...]
+
+
 def measured(
-    requirement: Requirement, sequence: Sequence, durations: tuple[tuple[Measure, ...], ...]
+    requirement: Requirement,
+    sequence: Sequence,
+    durations: tuple[tuple[Measure, ...], ...],
+    is_of_one_run: Callable[[Together], bool],
 ) -> tuple[Measure, ...]:
-    """What the durations of a requirement's monitors, in their order, stand for; the durations where they stand for themselves."""
+    """What the durations of a requirement's monitors, in their order, stand for; the durations where they stand for themselves.
+
+    `is_of_one_run`: whether a replayed run has all these ends of what monitors measured.
+    """
     plain = tuple(measure for part in durations for measure in part)
     kind = REQUIREMENT_KINDS[requirement.kind]
     if kind.measured is None:
         return plain
     spreads = tuple(_spread(part[0]) if part else None for part in durations)
     is_exact = not kind.rests_on_figures and all(spread is None or spread.is_exact for spread in spreads)
-    figures = kind.measured(requirement, sequence, spreads)
-    return tuple(figure_measure(figure, is_exact=is_exact) for figure in figures) or plain
+    known: dict[Together, bool] = {(): is_exact}
+    found = []
+    for figure in kind.measured(requirement, sequence, spreads):
+        if figure.together not in known:
+            known[figure.together] = is_of_one_run(figure.together)
+        found.append(figure_measure(figure, is_exact=known[figure.together]))
+    return tuple(found) or plain
 
 
 def _spread(measure: Measure) -> Spread:

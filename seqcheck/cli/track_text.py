@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from seqcheck.check.track import Track, commands_of
 from seqcheck.cli.block import Block, Cell, Heading, Table, cells, lines, one_line
+from seqcheck.requirements.reject import LEAST, MOST
 from seqcheck.web.splice_position import CountWindow, Encoder, LengthRange
 
 COUNTED_BY = {
@@ -24,13 +25,22 @@ def track_blocks(track: Track) -> tuple[Block, ...]:
         reason,
         lines(
             f"Counted by {COUNTED_BY[track.setting.way.encoder]}, from the entry of its step on.",
-            f"Stored web when the count begins: {_metres(track.content)} (by bound).",
+            f"Stored web when the count begins: {_metres(track.content)} ({_exactness(track)}).",
             f"A count is {1000 * track.setting.length_per_count.least_m:.4f} to "
             f"{1000 * track.setting.length_per_count.most_m:.4f} mm of web.",
         ),
         _places(track),
         _gate(track),
     )
+
+
+def _exactness(track: Track) -> str:
+    """Which ends of the stored web one replayed run attains."""
+    names = {LEAST: "least", MOST: "most"}
+    found = {names[part.quantity]: part.is_exact for part in track.judged.measures if part.quantity in names}
+    if all(found.values()):
+        return "exact"
+    return ", ".join(f"{name} {'exact' if is_exact else 'by bound'}" for name, is_exact in found.items())
 
 
 def _metres(content: LengthRange) -> str:

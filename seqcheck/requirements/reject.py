@@ -5,7 +5,8 @@ then on the splice is tracked by counts while the accumulator's content changes;
 
  - An encoder in the line needs the content at the zero of the count. It follows from the level at which the stop began and from
    the time between: content = level - v/2 ((t - t0) + (t - t1)), with the unwind leaving line speed at t0 and standing at t1. Both
-   times are measured over all runs in which the line keeps its speed; the longest of each need not be of one run: a bound.
+   times are measured over all runs in which the line keeps its speed; the longest of each need not be of one run: exact where
+   a replayed run has both, else a bound.
    What overspeed still fills above the level, until the stop begins and in its ramp, is counted on the far side, never above full.
  - An encoder at the unwind needs the content when the splice arrives: anything between reserve and full, which the accumulator
    requirements must show.
@@ -187,12 +188,20 @@ def _measured(
     window = setting.window(at_zero if setting.way.encoder is Encoder.LINE else setting.store)
     opens, closes = requirement.value("opens at", float), requirement.value("closes at", float)
     assert opens is not None and closes is not None, "the reader asks for both"
+    least, most = ((0, True), (1, True)), _most_together(setting, store)
+    by_line = setting.way.encoder is Encoder.LINE
+    first, last = (least, most) if by_line else ((), ())
     return (
-        Figure(quantity=OPENS, unit="counts", worst=opens, limit=setting.latest_command(window)),
-        Figure(quantity=CLOSES, unit="counts", worst=closes, limit=window.latest, is_least=True),
-        Figure(quantity=LEAST, unit="m", worst=at_zero.least_m, limit=None),
-        Figure(quantity=MOST, unit="m", worst=at_zero.most_m, limit=None),
+        Figure(quantity=OPENS, unit="counts", worst=opens, limit=setting.latest_command(window), together=first),
+        Figure(quantity=CLOSES, unit="counts", worst=closes, limit=window.latest, is_least=True, together=last),
+        Figure(quantity=LEAST, unit="m", worst=at_zero.least_m, limit=None, together=least),
+        Figure(quantity=MOST, unit="m", worst=at_zero.most_m, limit=None, together=most),
     )
+
+
+def _most_together(setting: RejectSetting, store: AccumulatorSetting) -> tuple[tuple[int, bool], ...]:
+    """What the most content is added up from; none where overspeed may have filled above the level, which is a bound."""
+    return () if store.unwind.overspeed_ratio * setting.speed_m_per_s else ((0, False), (1, False))
 
 
 def _most_at_stop_m(setting: RejectSetting, store: AccumulatorSetting, overspeed: Spread | None) -> float:

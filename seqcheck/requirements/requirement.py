@@ -14,7 +14,8 @@ from seqcheck.language.sequence import Requirement, Sequence
 class Figure:
     """A number worked out from the machine's data, against its limit; `is_least`: it must not be below the limit.
 
-    `limit` None: it is told, and nothing is asked of it.
+    `limit` None: it is told, and nothing is asked of it. `together`: the ends of what monitors measured (number of the monitor,
+    whether its longest) that it is added up from; exact where one run has all of them.
     """
 
     quantity: str
@@ -22,6 +23,7 @@ class Figure:
     worst: float
     limit: float | None
     is_least: bool = False
+    together: tuple[tuple[int, bool], ...] = ()
 
     @property
     def holds(self) -> bool:

@@ -24,7 +24,7 @@ def test_places_and_gate_are_shown_as_tables(gate_file: Path, capsys: pytest.Cap
     printed = [" ".join(line.split()) for line in capsys.readouterr().out.splitlines()]
     assert printed[0] == "R: holds, under no fault"
     assert "Counted by an encoder in the line, behind the accumulator, from the entry of its step on." in printed
-    assert "Stored web when the count begins: 4.810 to 4.820 m (by bound)." in printed
+    assert "Stored web when the count begins: 4.810 to 4.820 m (exact)." in printed
     assert "splice enters the accumulator 0 3928" in printed
     assert "splice leaves the accumulator 5798 5932" in printed
     assert "splice is at the gate 10788 10942" in printed
