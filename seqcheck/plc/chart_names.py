@@ -62,7 +62,7 @@ class ChartNames:
 
     def input_name(self, name: str) -> str:
         """What a variable that comes in is called: by its own name, but where the block has a want of that name."""
-        return self.name_from(name, f"{name}_before") if name in self.driven else self.shared[name]
+        return self.name_from(name, f"{identifier(name)}_before") if name in self.driven else self.shared[name]
 
     def name_from(self, key: str, wanted: str) -> str:
         """What an input is called that is not called as in the program; the same at every call with `key`."""
@@ -119,8 +119,8 @@ def chart_names(
     return ChartNames(
         chart=chart.name,
         instance=identifier(chart.name),
-        type_name=types.new(f"{chart.name}_chart"),
-        steps_type=types.new(f"{chart.name}_steps"),
+        type_name=types.new(f"{identifier(chart.name)}_chart"),
+        steps_type=types.new(f"{identifier(chart.name)}_steps"),
         identifiers=scope,
         is_asked_early=any(reader < number for found in readers.values() for reader in found),
         driven=reserved,
@@ -128,7 +128,7 @@ def chart_names(
         reset_names=_made(scope, "reset_", charts, _driven_by(chart, ("R",))),
         raised=_made(scope, "raise_", charts, watched),
         stored={
-            key: scope.new(f"{step.name}_{action.variable}_{action.qualifier}")
+            key: scope.new(f"{identifier(step.name)}_{identifier(action.variable)}_{action.qualifier}")
             for key, (step, action) in stored.items()
         },
         stored_words={
@@ -168,4 +168,4 @@ def _stored_with_time(chart: Chart) -> list[tuple[Step, int, Action]]:
 
 
 def _made(scope: Identifiers, prefix: str, charts: ControllerCharts, names: set[str]) -> dict[str, str]:
-    return {name: scope.new(f"{prefix}{name}") for name in charts.driven if name in names}
+    return {name: scope.new(f"{prefix}{identifier(name)}") for name in charts.driven if name in names}

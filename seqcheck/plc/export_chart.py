@@ -13,6 +13,7 @@ from seqcheck.language.sequence import Action, Chart, CommonTransitions, Step, T
 from seqcheck.plc.chart_names import ACTIVE_STEP, ChartNames, StoredAction
 from seqcheck.plc.controller_charts import ControllerCharts
 from seqcheck.plc.export_condition import Blocks, Names, timer_call
+from seqcheck.plc.identifier import identifier
 from seqcheck.plc.program import Section, Unit, Variable
 from seqcheck.plc.statement import (
     Argument,
@@ -207,7 +208,7 @@ class ChartExport:
         )
 
     def _ways(self, ways: tuple[Transition, ...], source: str) -> Statement:
-        return If(tuple(self._way(way, f"{source}_to_{way.target}") for way in ways))
+        return If(tuple(self._way(way, f"{identifier(source)}_to_{identifier(way.target)}") for way in ways))
 
     def _way(self, way: Transition, where: str) -> Branch:
         move = (

@@ -76,7 +76,7 @@ class _ProgramExport:
     def _unit(self, calls: tuple[Call, ...]) -> Unit:
         clears = Blocks(Names(self._named, self._reached), self.identifiers)
         clearing = {
-            alarm.name: clears.value(alarm.clear, f"clear_{alarm.name}") for alarm in self.charts.alarms
+            alarm.name: clears.value(alarm.clear, f"clear_{identifier(alarm.name)}") for alarm in self.charts.alarms
         }
         values = {name: self._value(name) for name in self.charts.driven}
         writes, later = self._writes(values, clearing)
@@ -150,21 +150,26 @@ class _ProgramExport:
     def _writes(
         self, values: dict[str, Value], clearing: dict[str, Value]
     ) -> tuple[list[Statement], list[Variable]]:
-        """The last statements of the program; a value that conditions still look at waits in a variable of its own."""
-        looked_at = {name.text for alarm in self.charts.alarms for name in names_in(alarm.clear)}
+        """The last statements of the program.
+
+        A value waits in a variable of its own if a condition that clears an alarm looks at it, and so does an alarm whose condition
+        looks at what is written here: all conditions must see what the scan before has left.
+        """
+        clears = {alarm.name: {name.text for name in names_in(alarm.clear)} for alarm in self.charts.alarms}
+        looked_at = {name for names in clears.values() for name in names}
+        waits = looked_at | {alarm for alarm, names in clears.items() if names & set(self.charts.driven)}
         first: list[Statement] = []
         last: list[Statement] = []
         waiting: list[Variable] = []
         for name, value in values.items():
             target = identifier(name)
             final = self._lasting(name, value, clearing[name]) if name in clearing else value
-            if name in looked_at:
-                made = self.identifiers.new(f"next_{name}")
+            if name in waits:
+                made = self.identifiers.new(f"next_{target}")
                 waiting.append(Variable(name=made, type_name="BOOL", comment=f"{name} after this scan"))
                 first.append(Assignment(variable(made), final))
                 final = variable(made)
             last.append(Assignment(variable(target), final))
-        # Alarms look at conditions and at themselves: before anything that conditions look at is written.
         return [*first, *last], waiting
 
     def _lasting(self, alarm: str, driven: Value, clear: Value) -> Value:

@@ -14,7 +14,7 @@ from seqcheck.language.sequence import Chart, Step
 from seqcheck.plc.chart_names import ACTIVE_STEP, STORED_WITH_TIME, ChartNames, StoredAction
 from seqcheck.plc.controller_charts import ControllerCharts
 from seqcheck.plc.export_condition import timer_call
-from seqcheck.plc.identifier import Identifiers
+from seqcheck.plc.identifier import Identifiers, identifier
 from seqcheck.plc.program import Variable
 from seqcheck.plc.statement import Assignment, Branch, If, Remark, Statement
 from seqcheck.plc.value import Comparison, Negation, Truth, Value, both, either, variable
@@ -96,7 +96,7 @@ class Storage:
         self.storing.append(due)
 
     def _stored(self) -> list[Value]:
-        stored = self._declare(f"{self.name}_stored", "BOOL", f"{self.name} is stored")
+        stored = self._declare(f"{identifier(self.name)}_stored", "BOOL", f"{self.name} is stored")
         self._latch(stored, either(*self.storing))
         return [variable(stored)]
 

@@ -15,6 +15,11 @@ from seqcheck.plc.program import Program
 from seqcheck.plc.types_of_text import failure
 
 
+def check_text(program: Program) -> None:
+    """Raise SequenceFileError if a name in the text is not known or types in it do not fit."""
+    compile_program(program)
+
+
 class Interpreter:
     """One running program. Mutable: each scan changes its variables."""
 

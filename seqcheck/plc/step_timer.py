@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from seqcheck.language.expression import Expression, Name, StepTime, walk
 from seqcheck.language.sequence import Action, Chart, Step
 from seqcheck.plc.controller_charts import ControllerCharts
+from seqcheck.plc.identifier import identifier
 from seqcheck.quantities.time import format_time_literal
 
 WITH_STEP = ("L", "D", "DS")
@@ -38,11 +39,12 @@ class StepTimer:
     @property
     def words(self) -> str:
         """What a variable for it is called, before it is made unique."""
+        step = identifier(self.step)
         if self.purpose == LATE:
-            return f"{self.step}_late"
+            return f"{step}_late"
         if self.purpose == REACHED:
-            return f"{self.step}_T_{_time_word(self.us)}"
-        return f"{self.step}_{self.variable}_{self.purpose}"
+            return f"{step}_T_{_time_word(self.us)}"
+        return f"{step}_{identifier(self.variable)}_{self.purpose}"
 
 
 def step_timers(charts: ControllerCharts) -> tuple[StepTimer, ...]:

@@ -69,7 +69,7 @@ BREAKAGES: dict[str, Callable[[str], str]] = {
         r"IF NOT \((first_step = first_steps#go)\) OR slow THEN(.*?)ELSIF on_to_on_rising.Q THEN(.*?)END_IF",
         r"IF on_to_on_rising.Q THEN\3ELSIF NOT (\1) OR slow THEN\2END_IF",
     ),
-    "a flag is seen in the scan that writes it": lambda text: text.replace("  told := told,", "  told := told_stored,").replace("(* Charts, in the order of the file *)\nfirst(", "first(").replace(
+    "a flag is seen in the scan that writes it": lambda text: text.replace("  told := told,", "  told := told_stored,").replace(
         "second(\n", "IF first.set_told THEN told_stored := TRUE; END_IF;\nsecond(\n", 1
     ),
 }
@@ -78,10 +78,11 @@ BREAKAGES: dict[str, Callable[[str], str]] = {
 CROSSED_BREAKAGES: dict[str, Callable[[str], str]] = {
     "step timers are not started anew on a self-transition": _cut(r"  wait_d_D_timer\(IN := FALSE, PT := T#20ms\);\n"),
     "a watchdog is not started anew on a self-transition": _cut(r"  work_late_timer\(IN := FALSE, PT := T#30ms\);\n"),
-    "a reset of another chart does not win": _cut(r"s := NOT second.reset_s AND \(first.s OR s_stored\)", "s := first.s OR s_stored"),
+    "a reset of another chart does not win": _cut(r"NOT second.reset_s AND \(first.s OR s_stored\)", "first.s OR s_stored"),
     "DS acts again after a reset without being entered": _cut(r" AND NOT first_work_ds_DS_held"),
     "F_TRIG where no edge may appear at power-up": _cut(
-        r"wait_to_work_falling : BOOL;(.*?)wait_to_work_falling := wait_to_work_before AND NOT in_a;(.*?) OR wait_to_work_falling THEN",
+        r"wait_to_work_falling : BOOL;(.*?)wait_to_work_falling := wait_to_work_before AND NOT in_a;"
+        r"(.*?) OR wait_to_work_falling THEN",
         r"wait_to_work_falling : F_TRIG;\1wait_to_work_falling(CLK := in_a);\2 OR wait_to_work_falling.Q THEN",
     ),
     "timers of a later chart are seen a scan late": _cut(r"second\(only_timers := TRUE\);\n"),

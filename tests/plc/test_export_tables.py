@@ -1,7 +1,7 @@
 """The tables of action qualifiers and timers, on the exported text.
 
-Source of the rows: beside them, in tests/simulate/test_action_tables.py and test_timer_tables.py. Scans are 10 ms apart and fall on the
-table's times.
+Source of the rows: beside them, in tests/simulate/test_action_tables.py and test_timer_tables.py. Scans are 10 ms
+apart and fall on the table's times.
 """
 
 from __future__ import annotations
