@@ -76,6 +76,7 @@ LATE = {
     # pytest must start as fast as without the plugin.
     "pytest_plugin.py": {"seqcheck.pytest_sequence", "seqcheck.reader.read", "seqcheck.language.sequence"},
     "cli/simulating.py": {"seqcheck.diagrams.timing_chart"},
+    "cli/import_command.py": {"seqcheck.cli.importing"},
     "cli/export_command.py": {"seqcheck.cli.exporting"},
     "cli/draw_command.py": {"seqcheck.cli.drawing"},
     "cli/explain_command.py": {"seqcheck.cli.explaining"},

@@ -22,6 +22,7 @@ from seqcheck.cli.exit_code import BAD_INPUT, INTERRUPTED
 from seqcheck.cli.explain_command import explain
 from seqcheck.cli.export_command import export
 from seqcheck.cli.gate_command import gate
+from seqcheck.cli.import_command import import_
 from seqcheck.cli.review_command import review
 from seqcheck.cli.schema_command import schema
 from seqcheck.cli.simulate_command import simulate
@@ -59,6 +60,7 @@ app.command(epilog="Example: seqcheck review line3.yaml --date 2030-01-31 --json
 app.command(epilog="Example: seqcheck diff line3_old.yaml line3.yaml")(diff)
 app.command(epilog="Example: seqcheck gate sequences --base origin/main --markdown summary.md")(gate)
 app.command(epilog="Example: seqcheck export line3.yaml -o line3.st")(export)
+app.command("import", epilog="Example: seqcheck import line3.st -o line3_charts.yaml")(import_)
 app.command(epilog="Example: seqcheck schema > seqcheck.schema.json")(schema)
 
 
