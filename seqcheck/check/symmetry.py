@@ -1,8 +1,8 @@
 """Symmetry: where two copies really are equal, what is proven of one is proven of the other.
 
-They are equal if the sequence with their names exchanged is the sequence itself, but for orders that cannot matter. Orders that
-can matter are those of charts that read one another's steps (the later one sees what the earlier has just taken), of devices that
-follow one another (they settle in the order of the file), and of the ways out of a step.
+They are equal if the part of the sequence that can influence a requirement is the same with their names exchanged, but for
+orders that cannot matter. Orders that can matter are those of charts that read one another's steps (the later one sees what the
+earlier has just taken), of devices that follow one another (they settle in the order of the file), and of the ways out of a step.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from dataclasses import replace
 from seqcheck.check.exchange import NOTHING, Exchange, exchanges
 from seqcheck.check.group import monitors_of
 from seqcheck.check.outcome import RequirementOutcome
+from seqcheck.check.slice import sliced
 from seqcheck.kernel.build import behaviours_of
 from seqcheck.kernel.condition import names_of
 from seqcheck.language.expression import StepTime, walk
@@ -28,11 +29,7 @@ from seqcheck.language.sequence import (
 )
 from seqcheck.plant.behaviour import Behaviour
 from seqcheck.requirements.catalogue import REQUIREMENT_KINDS
-
-
-def equal_copies(sequence: Sequence) -> tuple[Exchange, ...]:
-    """The exchanges of two copies that leave the sequence as it is."""
-    return tuple(exchange for exchange in exchanges(sequence.copies) if is_symmetric(sequence, exchange))
+from seqcheck.requirements.recovery import acts_of, begins_when
 
 
 def is_symmetric(sequence: Sequence, exchange: Exchange) -> bool:
@@ -49,18 +46,28 @@ def proven_with(
     """By id, each requirement that is the image of an earlier one under an exchange of equal copies, and that one."""
     found: dict[str, tuple[Requirement, Exchange]] = {}
     known: list[Requirement] = []
-    equal = equal_copies(sequence)
-    for requirement in requirements if equal else ():
+    candidates = exchanges(sequence.copies)
+    for requirement in requirements if candidates else ():
         if not _may_be_image(requirement):
             continue
         own = _plain_requirement(requirement, sequence, NOTHING)
-        pairs = ((part, swap) for part in known if part.kind == requirement.kind for swap in equal)
-        image = next((pair for pair in pairs if _plain_requirement(pair[0], sequence, pair[1]) == own), None)
+        pairs = ((part, swap) for part in known if part.kind == requirement.kind for swap in candidates)
+        images = (pair for pair in pairs if _plain_requirement(pair[0], sequence, pair[1]) == own)
+        image = next((pair for pair in images if is_symmetric(_part(sequence, pair[0], requirement), pair[1])), None)
         if image is None:
             known.append(requirement)
         else:
             found[requirement.id] = image
     return found
+
+
+def _part(sequence: Sequence, first: Requirement, second: Requirement) -> Sequence:
+    """The part of the sequence that can influence either requirement: only in it must the copies be equal."""
+    both = (first, second)
+    monitors = tuple(monitor for part in both for monitor in monitors_of(part, sequence))
+    acts = tuple(act for part in both for act in acts_of(part))
+    begins = tuple(begins_when(part, sequence) for part in both if acts_of(part))
+    return sliced(sequence, monitors, begins, tuple(act.device for act in acts))
 
 
 def by_symmetry(requirement: Requirement, proven: RequirementOutcome, exchange: Exchange) -> RequirementOutcome:
