@@ -66,8 +66,8 @@ BREAKAGES: dict[str, Callable[[str], str]] = {
     "L does not end": _cut(r"IF NOT go_l_L_timer.Q THEN", "IF TRUE THEN"),
     "P lasts": _cut(r"IF moved THEN\n      p := TRUE", "IF TRUE THEN\n      p := TRUE"),
     "priorities are exchanged": _cut(
-        r"IF NOT \((first_step = first_steps#go)\) OR slow THEN(.*?)ELSIF on_to_on_rising.Q THEN(.*?)END_IF",
-        r"IF on_to_on_rising.Q THEN\3ELSIF NOT (\1) OR slow THEN\2END_IF",
+        r"IF NOT \((first_step = first_steps#go)\) OR slow THEN(.*?)ELSIF on_1_to_on_1_rising.Q THEN(.*?)END_IF",
+        r"IF on_1_to_on_1_rising.Q THEN\3ELSIF NOT (\1) OR slow THEN\2END_IF",
     ),
     "a flag is seen in the scan that writes it": lambda text: text.replace("  told := told,", "  told := told_stored,").replace(
         "second(\n", "IF first.set_told THEN told_stored := TRUE; END_IF;\nsecond(\n", 1
@@ -87,8 +87,8 @@ CROSSED_BREAKAGES: dict[str, Callable[[str], str]] = {
     ),
     "timers of a later chart are seen a scan late": _cut(r"second\(only_timers := TRUE\);\n"),
     "an edge runs only in its step": _cut(
-        r"step_to_step_rising\(CLK := in_b\);\n(.*?)(  second_steps#step_1:\n)",
-        r"\1\2    step_to_step_rising(CLK := in_b);\n",
+        r"step_1_to_step_1_rising\(CLK := in_b\);\n(.*?)(  second_steps#step_1:\n)",
+        r"\1\2    step_1_to_step_1_rising(CLK := in_b);\n",
     ),
     "a reset of an alarm clears it": _cut(r"late AND NOT \(", "NOT second.reset_late AND late AND NOT ("),
     "alarms are cleared one after the other": lambda text: text.replace("late := next_late;\n", "").replace(
