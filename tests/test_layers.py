@@ -80,6 +80,7 @@ LATE = {
     "cli/export_command.py": {"seqcheck.cli.exporting"},
     "cli/draw_command.py": {"seqcheck.cli.drawing"},
     "cli/explain_command.py": {"seqcheck.cli.explaining"},
+    "cli/protocol_command.py": {"seqcheck.cli.protocol_writing"},
     "cli/review_command.py": {"seqcheck.cli.reviewing"},
     "cli/schema_command.py": {"seqcheck.reader.schema"},
 }

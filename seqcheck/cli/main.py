@@ -23,6 +23,7 @@ from seqcheck.cli.explain_command import explain
 from seqcheck.cli.export_command import export
 from seqcheck.cli.gate_command import gate
 from seqcheck.cli.import_command import import_
+from seqcheck.cli.protocol_command import protocol
 from seqcheck.cli.review_command import review
 from seqcheck.cli.schema_command import schema
 from seqcheck.cli.simulate_command import simulate
@@ -57,6 +58,7 @@ app.command(epilog="Example: seqcheck explain line3.yaml S1")(explain)
 app.command(epilog="Example: seqcheck draw line3.yaml --into drawings")(draw)
 app.command(epilog="Example: seqcheck track line3.yaml --json counts.json")(track)
 app.command(epilog="Example: seqcheck review line3.yaml --date 2030-01-31 --json review.json")(review)
+app.command(epilog="Example: seqcheck protocol line3.yaml --date 2030-01-31")(protocol)
 app.command(epilog="Example: seqcheck diff line3_old.yaml line3.yaml")(diff)
 app.command(epilog="Example: seqcheck gate sequences --base origin/main --markdown summary.md")(gate)
 app.command(epilog="Example: seqcheck export line3.yaml -o line3.st")(export)
