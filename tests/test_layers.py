@@ -66,6 +66,7 @@ LATE = {
     "cli/version.py": {"importlib"},
     # A help text must not wait for everything that its command needs.
     "cli/budget_command.py": {"seqcheck.cli.budgeting"},
+    "cli/replay_command.py": {"seqcheck.cli.replaying"},
     "cli/track_command.py": {"seqcheck.cli.tracking"},
     "cli/diff_command.py": {"seqcheck.cli.diffing"},
     "cli/gate_command.py": {"seqcheck.cli.gating"},

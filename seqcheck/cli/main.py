@@ -24,6 +24,7 @@ from seqcheck.cli.export_command import export
 from seqcheck.cli.gate_command import gate
 from seqcheck.cli.import_command import import_
 from seqcheck.cli.protocol_command import protocol
+from seqcheck.cli.replay_command import replay
 from seqcheck.cli.review_command import review
 from seqcheck.cli.schema_command import schema
 from seqcheck.cli.simulate_command import simulate
@@ -55,6 +56,7 @@ app.command(epilog="Example: seqcheck simulate line3.yaml --until 20s --act 1s:s
 app.command(epilog="Example: seqcheck budget line3.yaml --svg budget.svg")(budget)
 app.command(epilog="Example: seqcheck adequacy line3.yaml --json adequacy.json")(adequacy)
 app.command(epilog="Example: seqcheck explain line3.yaml S1")(explain)
+app.command(epilog="Example: seqcheck replay line3.yaml monday.csv --jitter 2ms --suggest")(replay)
 app.command(epilog="Example: seqcheck draw line3.yaml --into drawings")(draw)
 app.command(epilog="Example: seqcheck track line3.yaml --json counts.json")(track)
 app.command(epilog="Example: seqcheck review line3.yaml --date 2030-01-31 --json review.json")(review)

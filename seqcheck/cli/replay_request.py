@@ -1,0 +1,24 @@
+"""What `seqcheck replay` was asked for."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReplayRequest:
+    """The arguments of `seqcheck replay`, as typed. `maps` are texts NAME=COLUMN; `margin` a share such as 10 %."""
+
+    file: Path
+    log: Path
+    maps: tuple[str, ...]
+    time: str | None
+    unit: str | None
+    form: str
+    jitter: str
+    json: Path | None
+    svg: Path | None
+    suggest: bool
+    apply: bool
+    margin: str
