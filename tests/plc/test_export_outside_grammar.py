@@ -1,7 +1,7 @@
 """A public grammar of Structured Text reads every export without an error.
 
-It is the package `tree-sitter-iec61131-3-st` from PyPI. That grammar does not know a value with the name of its enumeration (`steps#ready`),
-which IEC 61131-3 has (enumerated values, from memory); so for it `#` becomes `_`, and nothing else is changed.
+It is the package `tree-sitter-iec61131-3-st` from PyPI. That grammar does not know a value with the name of its
+enumeration (`steps#ready`), which IEC 61131-3 has (enumerated values, from memory); so for it `#` becomes `_`.
 """
 
 from __future__ import annotations
