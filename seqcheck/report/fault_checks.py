@@ -69,7 +69,7 @@ def _expected(row: FaultRow, faults: FaultTable) -> Iterator[str]:
     yield f"It {'is in one of these steps' if row.runs_on else 'comes to rest in'}: {', '.join(row.ends_in)}."
     if row.prompts:
         yield f"The operator is told: {'; '.join(row.prompts)}."
-    if row.web_drawn_m is not None:
+    if row.web_drawn_m:
         yield f"At most {row.web_drawn_m:.3f} m of web is drawn from the accumulator, by bound."
 
 

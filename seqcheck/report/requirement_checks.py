@@ -120,8 +120,10 @@ class _Writer:
         if condition is None:
             return
         parts = condition.operands if isinstance(condition, And) else (condition,)
+        lead, value = ("Try to bring about", True) if kind == "never" else ("Try to break", False)
         for part in parts:
-            yield f"Try to bring about ({to_text(part)}) while the rest stands: {self._how(part, kind == 'never')}."
+            rest = " while the rest stands" if kind == "never" and len(parts) > 1 else ""
+            yield f"{lead} ({to_text(part)}){rest}: {self._how(part, value)}."
 
     def _brought(self, name: str, lead: str) -> Iterator[str]:
         condition = self._condition(name)
@@ -142,7 +144,6 @@ class _Writer:
         if self.judged.verdict is not Verdict.HOLDS:
             yield "Nothing is proven that could be accepted; put the sequence right first."
             return
-        yield self.asked.text.rstrip(".") + "."
         match self.asked.kind:
             case "never":
                 yield f"Never: {self._text('never')}."
@@ -150,8 +151,10 @@ class _Writer:
                 yield f"Always: {self._text('always')}."
             case "interlock":
                 yield f"{self._text('interlock')} is on only while {self._text('only while')}."
-            case _:
-                pass
+            case "order":
+                yield f"No ({self._text('no')}) before ({self._text('before')})."
+            case _ if not self.judged.measures:
+                yield self.asked.text.rstrip(".") + "."
         yield from (_limit(measure) for measure in self.judged.measures)
 
     # ---- values of fields

@@ -73,6 +73,8 @@ class Ways:
         acts = acts_that(behaviour, role, value)
         if acts:
             return f"{state}: {' or '.join(act_text(behaviour.device, act) for act in acts)}"
+        if not value and any(wire.role == role for wire in behaviour.wires):
+            return f"{state}: open its wire at the terminal with a test switch"
         return f"{state}: run the sequence until {behaviour.device} gets there"
 
     def _step(self, name: str) -> str:

@@ -2,16 +2,26 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
+from pathlib import Path
 
-from report.pin_protocol import outcome, protocol, set_up_of
+import pytest
+from report.pin_protocol import PIN, outcome, protocol, set_up_of
 
+from seqcheck.check.check import check_sequence
+from seqcheck.check.options import CheckOptions
+from seqcheck.check.outcome import Outcome, RequirementOutcome
 from seqcheck.kernel.build import behaviours_of
+from seqcheck.reader.read import read_sequence, read_sequence_text
 from seqcheck.report.build_protocol import protocol_of
 from seqcheck.report.requirement_checks import requirement_set_ups
 from seqcheck.report.review_options import ReviewOptions
 from seqcheck.report.rig import BODIES
 from seqcheck.report.ways import ways_of
+from seqcheck.requirements.verdict import Verdict
+
+BUNDLED = sorted((Path(__file__).parents[2] / "sequences").glob("*.yaml"))
 
 
 def test_every_requirement_has_a_check() -> None:
@@ -81,6 +91,23 @@ def test_a_permissive_is_taken_away_through_the_circuit_behind_it() -> None:
     assert "air_ok off: take away a channel of air (estop_ok off: press stop)" in check.do[1]
 
 
+def test_a_signal_that_nobody_acts_on_is_taken_away_at_its_wire_and_given_by_the_machine() -> None:
+    ways = ways_of(outcome().sequence)
+    assert ways.text("pin_is_home", False) == "pin_is_home off: open its wire at the terminal with a test switch"
+    assert ways.text("pin_is_home", True) == "pin_is_home on: run the sequence until pin gets there"
+    assert ways.text("pin.is_home", False) == "pin.is_home off: run the sequence until pin gets there"
+
+
+def test_never_is_brought_about_and_always_is_broken() -> None:
+    text = PIN.replace("never: pin.is_moving}", "never: pin.is_moving AND stop.is_pressed}")
+    text += "  - {id: V2, text: Stop is out, always: NOT stop.is_pressed}\n"
+    judged = check_sequence(read_sequence_text(text, "pin.yaml"), CheckOptions(traps=False))
+    (made,) = requirement_set_ups(judged, ways_of(judged.sequence))
+    do = {check.key: check.do for check in made.checks}
+    assert do["V1"][2] == "Try to bring about (stop.is_pressed) while the rest stands: stop.is_pressed on: press stop."
+    assert do["V2"][1] == "Try to break (NOT stop.is_pressed): stop.is_pressed on: press stop."
+
+
 def test_power_up_is_a_set_up_of_its_own() -> None:
     first, *others = outcome().requirements
     anywhere = replace(first, requirement=replace(first.requirement, start_anywhere=True))
@@ -108,3 +135,23 @@ def test_same_bytes_again() -> None:
 
 def test_ways_of_failures_are_sentences_without_their_end() -> None:
     assert all(text[0].islower() and not text.endswith(".") for text in BODIES.values())
+
+
+@pytest.mark.parametrize("file", BUNDLED, ids=lambda file: file.stem)
+def test_each_requirement_of_the_bundled_sequences_can_be_told(file: Path) -> None:
+    """Of every kind that they use, in words only: no dataclass, no empty name and no doubled stop is left in a sentence."""
+    sequence = read_sequence(file)
+    judged = tuple(
+        RequirementOutcome(
+            requirement=part, verdict=Verdict.HOLDS, reason="", judged_on="machine", hypothesis=part.under.text
+        )
+        for part in sequence.requirements
+    )
+    made = requirement_set_ups(Outcome(sequence=sequence, findings=(), requirements=judged), ways_of(sequence))
+    checks = [check for one in made for check in one.checks]
+    assert sorted(check.key for check in checks) == sorted(part.id for part in sequence.requirements)
+    for check in checks:
+        assert check.do and check.expect
+        for text in (*check.do, *check.expect):
+            assert text.endswith(".") and not text.endswith("..")
+            assert not re.search(r"[A-Z]\w+\(\w+=|\(\)|: ;|None", text), text
