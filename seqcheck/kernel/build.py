@@ -277,7 +277,8 @@ class _Builder:
     ) -> int:
         if not self.options.at_read:
             return 0
-        watched = self._watched()
+        # An interlock is judged on what a read sees, also on inputs that the controller does not look at in that read.
+        watched = self._watched() | self.options.read_names
         watched.update(
             name
             for mode in failures

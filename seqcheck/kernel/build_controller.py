@@ -53,7 +53,26 @@ class ControllerBuilder:
             timers=tuple(self.layout.timers),
             initial_memory=tuple(self.layout.initial),
             cell_labels=tuple(self.layout.labels),
+            retained_steps=self._retained_steps(),
+            retained_flags=tuple(
+                (flag.name, self._flag_cells(flag.name)) for flag in self.sequence.flags if flag.retained
+            ),
         )
+
+    def _retained_steps(self) -> tuple[tuple[int, ...], ...]:
+        """Where the file says of no step or flag that it is retained, every step may be."""
+        charts = self.sequence.charts
+        says = any(step.retained for chart in charts for step in chart.steps) or any(
+            flag.retained for flag in self.sequence.flags
+        )
+        return tuple(
+            tuple(number for number, step in enumerate(chart.steps) if step.retained or step.initial or not says)
+            for chart in charts
+        )
+
+    def _flag_cells(self, name: str) -> tuple[int, ...]:
+        """The flag, and what an action with S has stored for it, without which the next run would take it back."""
+        return (self.names.cells[name], *((self.latches[name],) if name in self.latches else ()))
 
     def _start_initial_steps(self, charts: tuple[ChartBlock, ...]) -> None:
         for chart in charts:

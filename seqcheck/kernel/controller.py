@@ -49,6 +49,10 @@ class Controller:
     timers: tuple[TimerCell, ...]
     initial_memory: tuple[int, ...]
     cell_labels: tuple[str, ...]
+    retained_steps: tuple[tuple[int, ...], ...] = ()
+    """For each chart the steps it may be found in at power-up."""
+    retained_flags: tuple[tuple[str, tuple[int, ...]], ...] = ()
+    """Flags that are kept without power, each with its cells."""
     _known: dict[tuple[tuple[int, ...], int], list[tuple[int, int, ReadResult]]] = field(default_factory=dict)
 
     def read(self, memory: tuple[int, ...], seen: int, written: int) -> ReadResult:

@@ -42,10 +42,13 @@ def starts_anywhere(network: Network, limit: int) -> tuple[tuple[Start, ...], bo
     return tuple(found.values()), True
 
 
-def starts_with(network: Network, steps: tuple[int, ...] | None, plant: tuple[int, ...]) -> tuple[Start, ...]:
-    """The starts with devices in these positions and memory retained in these steps (None: cold)."""
+def starts_with(
+    network: Network, steps: tuple[int, ...] | None, plant: tuple[int, ...], flags: tuple[str, ...] = ()
+) -> tuple[Start, ...]:
+    """The starts with devices in these positions and memory retained in these steps (None: cold), these flags on."""
     cold = network.controller.initial_memory
-    return tuple(_starts(network, cold if steps is None else _retained(network, steps, len(cold)), plant))
+    memory = cold if steps is None else _retained(network, steps, len(cold))
+    return tuple(_starts(network, _with_flags(network, memory, flags), plant))
 
 
 def _starts(network: Network, memory: tuple[int, ...], plant: tuple[int, ...]) -> Iterator[Start]:
@@ -77,8 +80,17 @@ def _plants(network: Network) -> Iterator[tuple[int, ...]]:
 def _memories(network: Network) -> Iterator[tuple[int, ...]]:
     cold = network.controller.initial_memory
     yield cold
-    for steps in product(*(range(len(chart.steps)) for chart in network.controller.charts)):
-        yield _retained(network, steps, len(cold))
+    names = [name for name, _ in network.controller.retained_flags]
+    for values in product((False, True), repeat=len(names)):
+        flags = tuple(name for name, is_on in zip(names, values, strict=True) if is_on)
+        for steps in product(*network.controller.retained_steps):
+            yield _with_flags(network, _retained(network, steps, len(cold)), flags)
+
+
+def _with_flags(network: Network, memory: tuple[int, ...], flags: tuple[str, ...]) -> tuple[int, ...]:
+    """The memory with these retained flags on."""
+    on = {cell for name, cells in network.controller.retained_flags if name in flags for cell in cells}
+    return tuple(1 if cell in on else value for cell, value in enumerate(memory))
 
 
 def _retained(network: Network, steps: tuple[int, ...], cells: int) -> tuple[int, ...]:

@@ -205,6 +205,8 @@ class Step:
     watchdog: Watchdog | None = None
     transitions: tuple[Transition, ...] = ()
     prompt: str | None = None
+    retained: bool = False
+    """Whether a controller that comes back on goes on in this step; else the chart begins anew."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -248,10 +250,14 @@ class Alarm:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Flag:
-    """An internal variable of the controller, written by actions; a condition sees it as of the last read."""
+    """An internal variable of the controller, written by actions; a condition sees it as of the last read.
+
+    `retained`: whether it is kept without power.
+    """
 
     name: str
     place: Place
+    retained: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from seqcheck.language.document import Node, Scalar
+from seqcheck.language.document import MapNode, Node, Scalar
 from seqcheck.language.expression import Constant, Expression
 from seqcheck.language.sequence import Alarm, Flag
 from seqcheck.reader.condition import read_condition
@@ -14,10 +14,12 @@ from seqcheck.reader.plain_value import (
     read_map,
     read_name,
     read_text,
+    read_truth,
 )
 from seqcheck.reader.problem_log import ProblemLog
 
 REQUIRED_KEYS = ("text", "clear")
+FLAG_KEYS = ("name", "retained")
 ALARM_KEYS = (*REQUIRED_KEYS, "acknowledge")
 
 
@@ -26,8 +28,23 @@ def read_flags(node: Node | None, log: ProblemLog) -> tuple[Flag, ...]:
     items = () if node is None else read_items(node, "a list of names of flags", log)
     if node is not None:
         check_count(node.place, len(items), MOST_FLAGS, "flags", log)
-    names = [(read_name(item, "the name of a flag", log), item.place) for item in items[:MOST_FLAGS]]
-    return tuple(Flag(name=name, place=place) for name, place in names if name is not None)
+    read = [_flag(item, log) for item in items[:MOST_FLAGS]]
+    return tuple(flag for flag in read if flag is not None)
+
+
+def _flag(node: Node, log: ProblemLog) -> Flag | None:
+    """A name, or a map `{name: spliced, retained: true}`."""
+    if not isinstance(node, MapNode):
+        name = read_name(node, "the name of a flag", log)
+        return None if name is None else Flag(name=name, place=node.place)
+    check_keys(node, FLAG_KEYS, "a field of a flag (name, retained)", log)
+    named, retained = node.get("name"), node.get("retained")
+    if named is None:
+        log.note(node.place, "'name' of a flag", "nothing")
+        return None
+    name = read_name(named, "the name of a flag", log)
+    is_retained = retained is not None and read_truth(retained, "a word for 'retained'", log) is True
+    return None if name is None else Flag(name=name, place=named.place, retained=is_retained)
 
 
 def read_alarms(node: Node | None, log: ProblemLog) -> tuple[Alarm, ...]:

@@ -30,7 +30,7 @@ from seqcheck.reader.plain_value import (
 )
 from seqcheck.reader.problem_log import ProblemLog
 
-STEP_KEYS = ("initial", "do", "within", "alarm", "prompt", "next")
+STEP_KEYS = ("initial", "do", "within", "alarm", "prompt", "retained", "next")
 ANY_STEP_PATTERN = r"any step(?: but (?P<excepted>.+))?"
 """The name of an entry of a chart whose ways out leave any step, or any but some."""
 
@@ -83,7 +83,7 @@ def _step(key: Scalar, node: Node, steps: tuple[str, ...], log: ProblemLog) -> S
     if owner is None:
         return Step(name=name, place=key.place)
     check_keys(owner, STEP_KEYS, f"a field of step {name}", log)
-    initial, prompt = owner.get("initial"), owner.get("prompt")
+    initial, prompt, retained = (owner.get(key_name) for key_name in ("initial", "prompt", "retained"))
     return Step(
         name=name,
         place=key.place,
@@ -92,6 +92,7 @@ def _step(key: Scalar, node: Node, steps: tuple[str, ...], log: ProblemLog) -> S
         watchdog=_watchdog(owner, log),
         transitions=_transitions(owner.get("next"), steps, log),
         prompt=None if prompt is None else read_text(prompt, "what the operator is asked to do", log),
+        retained=retained is not None and read_truth(retained, "a word for 'retained'", log) is True,
     )
 
 

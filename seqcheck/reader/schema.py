@@ -15,7 +15,7 @@ from seqcheck.language.field import Field, FieldKind
 from seqcheck.plant.catalogue import DEVICE_TYPES
 from seqcheck.reader.actions import PLAIN_QUALIFIERS, TIMED_QUALIFIERS
 from seqcheck.reader.alarm_charts import FIRST_OUT_KEY, FIRST_OUT_KEYS
-from seqcheck.reader.alarms import ALARM_KEYS, REQUIRED_KEYS
+from seqcheck.reader.alarms import ALARM_KEYS, FLAG_KEYS, REQUIRED_KEYS
 from seqcheck.reader.charts import ANY_STEP_PATTERN
 from seqcheck.reader.circuits import CIRCUIT_KEYS
 from seqcheck.reader.copy_parameter import COPIES_KEY, VALUE_PATTERN
@@ -141,7 +141,7 @@ def _document(*, is_variant: bool = False) -> Schema:
         "devices": _described(_named(_device()), "the parts of the machine"),
         "circuits": _described(_named(_circuit()), "safety circuits outside the controller"),
         MODES_KEY: _described(_named(_CONDITION), "modes of operation, each a condition"),
-        "flags": _described(_list_or_one(_NAME), "internal variables of the controller"),
+        "flags": _described(_list_or_one(_flag()), "internal variables of the controller"),
         "alarms": _described(_named(_alarm()), "what the operator is told"),
         FIRST_OUT_KEY: _described(_first_out(), "which alarm came first"),
         "charts": _described(_named(_chart()), "state machines, run in this order at every read"),
@@ -248,6 +248,15 @@ def _alarm() -> Schema:
     return _closed(properties, REQUIRED_KEYS)
 
 
+def _flag() -> Schema:
+    properties: dict[str, Schema] = {
+        "name": _NAME,
+        "retained": _described(_TRUTH, "whether it is kept without power"),
+    }
+    assert tuple(properties) == FLAG_KEYS, "every field of a flag is described"
+    return {"anyOf": [_NAME, _closed(properties, ("name",))]}
+
+
 def _first_out() -> Schema:
     properties: dict[str, Schema] = {
         "reset": _described(_CONDITION, "forgets the first alarm once it is gone"),
@@ -275,6 +284,7 @@ def _step() -> Schema:
             "within": _described(_TIME, "longest stay in the step"),
             "alarm": _described(_NAME, "alarm raised when the stay is too long"),
             "prompt": _described(_TEXT, "what the operator is asked to do"),
+            "retained": _described(_TRUTH, "a controller that comes back on goes on in this step"),
             "next": _ways(),
         }
     ) | {"dependentRequired": {"within": ["alarm"], "alarm": ["within"]}}

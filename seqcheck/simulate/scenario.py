@@ -81,10 +81,11 @@ class Listed:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Found:
-    """How the machine is found at power-up: positions of devices, and the steps that memory has kept (none: cold)."""
+    """How the machine is found at power-up: positions of devices, the steps that memory has kept (none: cold), and flags on."""
 
     devices: tuple[tuple[str, str], ...]
     steps: tuple[tuple[str, str], ...] = ()
+    flags: tuple[str, ...] = ()
     outcome: int = 0
 
 
@@ -188,7 +189,9 @@ def _found(network: Network, start: State) -> Found | None:
     steps = tuple(
         (chart.name, chart.step_names[start.memory[chart.number]]) for chart in network.controller.charts
     )
-    found = Found(devices=devices, steps=() if cold else steps)
+    kept = network.controller.retained_flags
+    flags = tuple(name for name, cells in kept if start.memory[cells[0]])
+    found = Found(devices=devices, steps=() if cold else steps, flags=flags)
     outcomes = [
         number for number, known in enumerate(starts_found(network, found)) if _same_start(known, start)
     ]
@@ -220,7 +223,7 @@ def starts_found(network: Network, found: Found) -> tuple[State, ...]:
         else cold[chart.number]
         for chart in network.controller.charts
     )
-    return tuple(start.state for start in starts_with(network, active if steps else None, plant))
+    return tuple(start.state for start in starts_with(network, active if steps else None, plant, found.flags))
 
 
 # -- from a listed event to what can happen ----------------------------------------------------------------------

@@ -206,7 +206,7 @@ class _Reading:
         owner = read_map(node, "devices and steps as found at power-up", self.log)
         if owner is None:
             return None
-        check_keys(owner, ("devices", "steps", "outcome"), "a start", self.log)
+        check_keys(owner, ("devices", "steps", "flags", "outcome"), "a start", self.log)
         return Found(
             devices=self._pairs(
                 owner,
@@ -221,8 +221,21 @@ class _Reading:
                 "steps",
                 {chart.name: list(chart.step_names) for chart in self.network.controller.charts},
             ),
+            flags=self._flags(owner.get("flags")),
             outcome=self._whole(owner, "outcome"),
         )
+
+    def _flags(self, node: Node | None) -> tuple[str, ...]:
+        """The retained flags that are on."""
+        known = [name for name, _ in self.network.controller.retained_flags]
+        found: list[str] = []
+        for item in read_items(node, "a list of retained flags", self.log) if node is not None else ():
+            text = read_text(item, "a retained flag", self.log)
+            if text is not None and text not in known:
+                self.log.unknown(item.place, f"a retained flag of {self.sequence.file}", text, known)
+            elif text is not None:
+                found.append(text)
+        return tuple(found)
 
     def _pairs(self, owner: MapNode, name: str, known: dict[str, list[str]]) -> tuple[tuple[str, str], ...]:
         node = owner.get(name)

@@ -54,6 +54,8 @@ def _found(found: Found) -> str:
     parts = [f"devices: {_pairs(found.devices)}"]
     if found.steps:
         parts.append(f"steps: {_pairs(found.steps)}")
+    if found.flags:
+        parts.append(f"flags: [{', '.join(quoted(name) for name in found.flags)}]")
     if found.outcome:
         parts.append(f"outcome: {found.outcome}")
     return f"{{{', '.join(parts)}}}"

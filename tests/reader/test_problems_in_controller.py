@@ -8,7 +8,7 @@ from seqcheck.reader.read import read_sequence_text
 
 MISTAKES = [
     (MINIMAL + "flags:\n", ("f:4:1: expected a list of names of flags, found nothing")),
-    (MINIMAL + "flags: [{f: 1}]\n", ("f:4:9: expected the name of a flag, found a map")),
+    (MINIMAL + "flags: [[f]]\n", ("f:4:9: expected the name of a flag, found a list")),
     (MINIMAL + "flags: [c]\n", ("f:3:10: expected each name once, found 'c', already a flag in f:4:9")),
     (MINIMAL + "flags: [a]\n", ("f:3:14: expected each name once, found 'a', already a flag in f:4:9")),
     (MINIMAL + "alarms: w\n", ("f:4:9: expected a map of alarms, found the text 'w'")),
