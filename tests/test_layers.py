@@ -43,6 +43,7 @@ THIRD_PARTY = {
     "check/property_test.py": {"hypothesis"},
     "check/runs.py": {"hypothesis"},
     "report/page.py": {"jinja2", "markupsafe"},
+    "report/protocol_page.py": {"jinja2", "markupsafe"},
     "pytest_plugin.py": {"pytest"},
     "pytest_sequence.py": {"pytest"},
 }

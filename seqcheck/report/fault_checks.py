@@ -9,7 +9,7 @@ from seqcheck.kernel.build import behaviours_of
 from seqcheck.language.sequence import Sequence
 from seqcheck.quantities.time import format_time
 from seqcheck.report.fault_table import FaultRow, FaultTable, Notice
-from seqcheck.report.protocol import MachineCheck, SetUp
+from seqcheck.report.protocol import MachineCheck, SetUp, StepLine
 from seqcheck.report.rig import Rig, rig_of
 
 ROUTINE = (
@@ -38,25 +38,50 @@ def fault_set_ups(sequence: Sequence, faults: FaultTable) -> tuple[SetUp, ...]:
 
 
 def _checks(rig: Rig, rows: tuple[FaultRow, ...], faults: FaultTable) -> Iterator[MachineCheck]:
-    """Steps in which all goes alike are one check."""
-    alike: dict[FaultRow, list[FaultRow]] = {}
+    """Steps in which the same kind of thing happens are one check, with a line each."""
+    alike: dict[tuple[object, ...], list[FaultRow]] = {}
     for row in rows:
-        alike.setdefault(replace(row, step="", other_steps=()), []).append(row)
+        kind = (row.notice, row.alarms, row.safe_us is None, row.runs_on, row.is_complete)
+        alike.setdefault(kind, []).append(row)
     for number, same in enumerate(alike.values(), 1):
-        first = same[0]
+        worst = _worst(same)
         yield MachineCheck(
-            key=f"{first.failure} {number}" if len(alike) > 1 else first.failure,
-            title=f"{first.failure}: {first.meaning}",
+            key=f"{worst.failure} {number}" if len(alike) > 1 else worst.failure,
+            title=f"{worst.failure}: {worst.meaning}",
             do=tuple(_do(rig, same, faults)),
-            expect=tuple(_expected(first, faults)),
-            write_down=tuple(_write_down(first)),
-            repeat_in=tuple(row.step for row in same),
-            warn=tuple(_warnings(first)),
+            expect=tuple(_expected(worst, faults)),
+            write_down=tuple(_write_down(worst)),
+            in_steps=tuple(_line(row) for row in same),
+            warn=tuple(_warnings(worst)),
         )
 
 
+def _worst(rows: list[FaultRow]) -> FaultRow:
+    """What counts for all of `rows`: the longest times, and every way to end."""
+    return replace(
+        rows[0],
+        detection_us=max((row.detection_us for row in rows if row.detection_us is not None), default=None),
+        safe_us=max((row.safe_us for row in rows if row.safe_us is not None), default=None),
+        ends_in=tuple(dict.fromkeys(step for row in rows for step in row.ends_in)),
+        prompts=tuple(dict.fromkeys(prompt for row in rows for prompt in row.prompts)),
+        web_drawn_m=max((row.web_drawn_m for row in rows if row.web_drawn_m is not None), default=None),
+        by_bound=any(row.by_bound for row in rows),
+    )
+
+
+def _line(row: FaultRow) -> StepLine:
+    bound = " (by bound)" if row.by_bound else ""
+    return StepLine(
+        step=row.step,
+        alarm=f"{' or '.join(row.alarms)} within {format_time(row.detection_us)}" if row.detection_us is not None else "none",
+        safe=f"within {format_time(row.safe_us)}{bound}" if row.safe_us is not None else "not proven",
+        rests_in=", ".join(row.ends_in),
+        on_the_way="; ".join(row.effects),
+    )
+
+
 def _do(rig: Rig, rows: list[FaultRow], faults: FaultTable) -> Iterator[str]:
-    several = "each of the steps named below, one after the other" if len(rows) > 1 else f"step {rows[0].step}"
+    several = "each of the steps in the table, one after the other" if len(rows) > 1 else f"step {rows[0].step}"
     yield f"Bring {faults.main_chart} to {several}."
     yield rig.apply
 
@@ -64,8 +89,6 @@ def _do(rig: Rig, rows: list[FaultRow], faults: FaultTable) -> Iterator[str]:
 def _expected(row: FaultRow, faults: FaultTable) -> Iterator[str]:
     yield _notice(row, faults)
     yield _safe(row, faults)
-    if row.effects:
-        yield f"Seen on the way, in some run and in this order: {'; '.join(row.effects)}."
     yield f"It {'is in one of these steps' if row.runs_on else 'comes to rest in'}: {', '.join(row.ends_in)}."
     if row.prompts:
         yield f"The operator is told: {'; '.join(row.prompts)}."

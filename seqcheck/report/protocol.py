@@ -13,12 +13,23 @@ from seqcheck.report.troubleshooting import AlarmEntry
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class StepLine:
+    """A check of a fault in one step (`chart.step`): alarm and safe state with their times, where it rests, what is seen before."""
+
+    step: str
+    alarm: str
+    safe: str
+    rests_in: str
+    on_the_way: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class MachineCheck:
     """One check at the machine.
 
     `key` is unique in a protocol. `do`: what to do, in order. `expect`: what must happen, with times from the proof. `write_down`:
-    what is measured or seen. `repeat_in`: steps (`chart.step`) in each of which it is done, one box each. `warn`: what somebody
-    must know first. `is_proven` False: nothing is proven that could be expected, so there is nothing to accept.
+    what is measured or seen. `in_steps`: steps in each of which it is done, one line each. `warn`: what somebody must know
+    first. `is_proven` False: nothing is proven that could be expected, so there is nothing to accept.
     """
 
     key: str
@@ -26,7 +37,7 @@ class MachineCheck:
     do: tuple[str, ...]
     expect: tuple[str, ...]
     write_down: tuple[str, ...]
-    repeat_in: tuple[str, ...] = ()
+    in_steps: tuple[StepLine, ...] = ()
     warn: tuple[str, ...] = ()
     is_proven: bool = True
 

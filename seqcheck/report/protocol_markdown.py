@@ -5,12 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator
 
-from seqcheck.report.protocol import MachineCheck, Protocol, SetUp
+from seqcheck.report.protocol import MachineCheck, Protocol, SetUp, StepLine
 from seqcheck.report.protocol_page import ROLES
 from seqcheck.report.troubleshooting import AlarmEntry
 
 BLANK = "\\_\\_\\_\\_\\_\\_\\_\\_"
 BOX = "☐"
+
+STEP_COLUMNS = ("In step", "First alarm", "Safe", "Then in", "Seen on the way, in some run")
 
 _MARKS = re.compile(r"[\\`*{}\[\]#|~!$]|(?<![A-Za-z0-9])_|_(?![A-Za-z0-9])")
 _LINKS = re.compile(r"(?<=\w):(?=//)|(?<=www)\.|(?<=\w)@(?=\w)", re.IGNORECASE)
@@ -107,12 +109,17 @@ def _check(number: str, check: MachineCheck) -> Iterator[str]:
     for text in check.warn:
         yield from (f"**({markdown_text('!')}) {markdown_text(text)}**", "")
     yield from ("Do:", "", *_numbered(check.do), "")
-    if check.repeat_in:
-        yield from ("In step: " + ", ".join(f"{BOX} {markdown_text(step)}" for step in check.repeat_in), "")
     yield from ("Expect:", "", *(f"- {markdown_text(text)}" for text in check.expect), "")
-    blanks = [f"{markdown_text(what)}: {BLANK}" for what in check.write_down]
+    if check.in_steps:
+        columns = (*STEP_COLUMNS, f"Measured: {', '.join(check.write_down)}", "As expected")
+        yield from _table(columns, (_step_cells(line) for line in check.in_steps))
+    blanks = [f"{markdown_text(what)}: {BLANK}" for what in check.write_down if not check.in_steps]
     result = f"{BOX} as expected {BOX} not" if check.is_proven else f"{BOX} put right, to be checked again"
     yield from ("; ".join((*blanks, result, f"signed, date: {BLANK}{BLANK}")), "")
+
+
+def _step_cells(line: StepLine) -> tuple[str | None, ...]:
+    return line.step, line.alarm, line.safe, line.rests_in, line.on_the_way or "-", None, BOX
 
 
 def _alarm(alarm: AlarmEntry) -> Iterator[str]:

@@ -15,6 +15,7 @@ from seqcheck.check.outcome import Outcome, RequirementOutcome
 from seqcheck.kernel.build import behaviours_of
 from seqcheck.reader.read import read_sequence, read_sequence_text
 from seqcheck.report.build_protocol import protocol_of
+from seqcheck.report.build_review import review_of
 from seqcheck.report.requirement_checks import requirement_set_ups
 from seqcheck.report.review_options import ReviewOptions
 from seqcheck.report.rig import BODIES
@@ -65,8 +66,22 @@ def test_reaction_to_a_fault_is_that_of_the_fault_table() -> None:
     """It shows from 100 ms on, when the pin can be out; the watchdog ends at 300 ms and is seen 2 reads of 10 ms later at most."""
     _, check = set_up_of("pin.out_signal_stuck_off")
     assert check.expect[0] == "Alarm late comes first, at the latest after 220 ms."
-    assert check.repeat_in == ("push.out",)
+    (line,) = check.in_steps
+    assert (line.step, line.alarm, line.safe) == ("push.out", "late within 220 ms", "not proven")
     assert {"first alarm", "time to it"} <= set(check.write_down)
+
+
+def test_steps_in_which_the_same_happens_are_lines_of_one_check_with_the_longest_time_above() -> None:
+    _, check = set_up_of("air.lost")
+    assert [(line.step, line.safe) for line in check.in_steps] == [("push.ready", "within 150 ms"), ("push.out", "within 360 ms")]
+    assert check.expect[1].startswith("At the latest after 360 ms, none of these is on or moves")
+    assert check.in_steps[1].on_the_way == "push goes to ready; pin_out goes off"
+
+
+def test_every_row_of_the_fault_table_is_a_line() -> None:
+    review = review_of(outcome().sequence, outcome(), ReviewOptions())
+    lines = [(check.key.split(" ")[0], line.step) for one in protocol().set_ups for check in one.checks for line in check.in_steps]
+    assert sorted(lines) == sorted((row.failure, row.step) for row in review.faults.rows)
 
 
 def test_unnoticed_fault_and_a_machine_that_runs_on_are_warned_of() -> None:
