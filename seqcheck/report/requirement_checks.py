@@ -18,6 +18,9 @@ from seqcheck.requirements.verdict import Verdict
 WATCHED_KINDS = ("never", "always", "interlock")
 """Kinds that speak of every moment, so that they can be watched while something else is tested."""
 
+LIMITS = ("within", "at most", "at least", "drop within")
+"""Fields whose value is a time allowed."""
+
 POWER_UP = "Take the machine through a power-up from where it stands."
 NORMAL = "Start the machine from its initial steps."
 
@@ -154,8 +157,9 @@ class _Writer:
             case "order":
                 yield f"No ({self._text('no')}) before ({self._text('before')})."
             case _ if not self.judged.measures:
-                yield self.asked.text.rstrip(".") + "."
-        yield from (_limit(measure) for measure in self.judged.measures)
+                stated = [f"{name} {self._text(name)}" for name in LIMITS if self.asked.entry(name) is not None]
+                yield f"{self.asked.text.rstrip('.')}{': ' if stated else ''}{', '.join(stated)}."
+        yield from (text for measure in self.judged.measures for text in _limits(measure))
 
     # ---- values of fields
 
@@ -189,8 +193,13 @@ def _latest(act: Act) -> str:
     return "no given time" if act.within.latest_us is None else format_time(act.within.latest_us)
 
 
-def _limit(measure: Measure) -> str:
+def _limits(measure: Measure) -> Iterator[str]:
+    """What is proven of a measure, against what is allowed. Past a least value alone a stopwatch stops: no worst then."""
+    if measure.at_least is not None and measure.best is not None:
+        allowed = value_text(measure.at_least, measure.unit)
+        yield f"{measure.quantity}: at least {value_text(measure.best, measure.unit)} by the proof; allowed at least {allowed}."
+        if measure.limit is None:
+            return
     kind = "at least" if measure.is_least else "at most"
     limit = "" if measure.limit is None else f"; allowed {kind} {value_text(measure.limit, measure.unit)}"
-    least = "" if measure.at_least is None else f"; at least {value_text(measure.at_least, measure.unit)}"
-    return f"{measure.quantity}: {kind} {worst_text(measure)} by the proof{limit}{least}."
+    yield f"{measure.quantity}: {kind} {worst_text(measure)} by the proof{limit}."

@@ -123,6 +123,29 @@ def test_never_is_brought_about_and_always_is_broken() -> None:
     assert do["V2"][1] == "Try to break (NOT stop.is_pressed): stop.is_pressed on: press stop."
 
 
+@pytest.mark.parametrize(
+    ("limits", "expected"),
+    [
+        ("at least: 100 ms", ["duration: at least 100 ms by the proof; allowed at least 100 ms."]),
+        ("at least: 80 ms", ["Slow enough: at least 80 ms."]),  # beyond it the stopwatch measures nothing
+        (
+            "at least: 80 ms, at most: 2 s",
+            [
+                "duration: at least 100 ms by the proof; allowed at least 80 ms.",
+                "duration: at most 210 ms by the proof; allowed at most 2 s.",
+            ],
+        ),
+    ],
+)
+def test_a_least_duration_is_told_with_its_best_and_not_with_where_the_stopwatch_stops(limits: str, expected: list[str]) -> None:
+    """The pin needs 100 to 200 ms to be out, and a 10 ms scan sees it one read later at most."""
+    text = f"{PIN}  - {{id: D1, text: Slow enough, between: push.out.X, and: push.ready.X, {limits}, given: anything}}\n"
+    judged = check_sequence(read_sequence_text(text, "pin.yaml"), CheckOptions(traps=False))
+    (made,) = requirement_set_ups(judged, ways_of(judged.sequence))
+    (check,) = [check for check in made.checks if check.key == "D1"]
+    assert list(check.expect) == expected
+
+
 def test_power_up_is_a_set_up_of_its_own() -> None:
     first, *others = outcome().requirements
     anywhere = replace(first, requirement=replace(first.requirement, start_anywhere=True))
