@@ -1,7 +1,7 @@
 """Widened copies of the bundled sequences, in which also the times that device types work out are whole ticks.
 
 An accumulator works out its fill time, and from it the time of a refill from the reserve; a slow cylinder's switch has a band
-that is longer in proportion. The copy states such a time, rounded outward, its latest end moved up further until all times
+that is longer in proportion; a decurler and a web guide have ways and rates. The copy states such a time, rounded outward, its latest end moved up further until all times
 of the device are whole ticks. A second copy is without the delays of signals.
 """
 
@@ -16,10 +16,13 @@ from seqcheck.language.field import FieldValue, FreeState, Signal
 from seqcheck.language.sequence import Device, Entry, Sequence
 from seqcheck.plant.behaviour import Behaviour
 from seqcheck.plant.catalogue import DEVICE_TYPES
+from seqcheck.plant.decurler import RATE_SPREAD
 from seqcheck.quantities.time import TimeRange
 
 FILLS = {"accumulator": ("fill_time", "filling"), "take_up": ("empty_time", "emptying")}
 """Types that work out times from one: the field that states it, and the position that it is the time of."""
+NO_WAY_MM = 1e-9
+"""A way that takes less than a microsecond."""
 MOST_STEPS = 100
 """Ticks that a time may be moved up."""
 
@@ -70,8 +73,20 @@ def _moved_up(device: Device, sequence: Sequence, tick_us: int, steps: int) -> D
         assert within.latest_us is not None
         earliest_us, latest_us = within.earliest_us // tick_us, -(-within.latest_us // tick_us) + steps
         return _with(device, field, TimeRange(earliest_us * tick_us, latest_us * tick_us))
+    if device.type_name in ("decurler", "web_guide"):
+        return _way_in_ticks(device, sequence, tick_us, steps)
     slow_us = device.value("slow", int)
     return device if slow_us is None else _with(device, "slow", slow_us + steps * tick_us)
+
+
+def _way_in_ticks(device: Device, sequence: Sequence, tick_us: int, steps: int) -> Device:
+    """With 1 mm a tick and a longest way that takes whole ticks; a decurler's shortest takes no time."""
+    latest_us = max(within.latest_us or 0 for within in _times(_behaviour(device, sequence)) if within.earliest_us == 0)
+    longest_mm = (-(-latest_us // tick_us) + steps) * (1 - RATE_SPREAD)
+    slower = _with(device, "rate", 1000 / tick_us)
+    if device.type_name == "web_guide":
+        return _with(slower, "travel", longest_mm)
+    return _with(_with(slower, "at full", NO_WAY_MM), "at core", longest_mm)
 
 
 def _with(device: Device, name: str, value: FieldValue) -> Device:
