@@ -1,8 +1,8 @@
 """Widened copies of the bundled sequences, in which also the times that device types work out are whole ticks.
 
 An accumulator works out its fill time, and from it the time of a refill from the reserve; a slow cylinder's switch has a band
-that is longer in proportion; a decurler and a web guide have ways and rates. The copy states such a time, rounded outward, its latest end moved up further until all times
-of the device are whole ticks. A second copy is without the delays of signals.
+that is longer in proportion; a decurler and a web guide have ways and rates. The copy states such a time, rounded outward, its
+latest end moved up further until all times of the device are whole ticks. A second copy is without the delays of signals.
 """
 
 from __future__ import annotations
