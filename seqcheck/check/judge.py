@@ -199,11 +199,9 @@ def _attains(part: Part, bad: Found, replay: Replay | None) -> bool:
     """Whether the replay shows the violation itself, not only the events that lead to it."""
     if not isinstance(part.monitor, DrawMonitor):
         return True
-    if bad.kind != "drawn":
-        return replay is not None and _draw_run_over(part, replay).is_whole
     draws = [] if replay is None else [draw for draw in replay.run.draws if draw.monitor == part.number]
-    if not draws:
-        return False
+    if bad.kind != "drawn" or not draws:
+        return replay is not None and _draw_run_over(part, replay).is_whole
     last = draws[-1]
     return last.draw.is_first and last.draw.is_whole and (last.value_us or 0) > level_budget_us(part.monitor, last.draw.level)
 

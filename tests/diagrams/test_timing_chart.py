@@ -21,7 +21,8 @@ def chart() -> TimingChart:
 def test_it_shows_steps_outputs_inputs_and_curves() -> None:
     drawn = chart()
     rows = {row.name: row for row in drawn.rows}
-    assert [bar.text for bar in rows["splice"].bars] == ["standing", "safe", "restarting", "restoring", "line_starting"]
+    steps = ["standing", "safe", "released", "restarting", "restoring", "line_starting"]
+    assert [bar.text for bar in rows["splice"].bars] == steps
     assert rows["unwind_run"].kind == "outputs" and rows["unwind_run"].bars[0].start_s == 0.504  # the next read
     assert rows["fault_reset_pressed"].kind == "inputs"
     assert "trim_fire" not in rows and drawn.unchanged > 10

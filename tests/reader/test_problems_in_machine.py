@@ -237,7 +237,8 @@ MISTAKES = [
         + BUTTON.replace("}}", "}, f: {type: accumulator, fill: i, unwind: b, line: b, fill_time: 1 s}}"),
         (
             "f:4:86: expected a device that has is_at_speed, found 'b'\n"
-            "f:4:95: expected a device that has is_stopped, found 'b'"
+            "f:4:95: expected a device that has is_stopped, found 'b'\n"
+            "f:4:95: expected a device that has is_at_speed, found 'b'"
         ),
     ),
     (
