@@ -32,7 +32,7 @@ def test_every_type_and_kind_has_a_row(table: str, names: dict[str, object]) -> 
 
 
 def test_the_first_command_checks_the_bundled_sequence() -> None:
-    """The last part of the command; the parts before it install what these tests run in. Fewer drawn runs, to keep the suite short."""
+    """The last part of the command, with fewer drawn runs; the parts before it install what these tests run in."""
     words = blocks("sh")[0].split("&&")[-1].split()
     assert words[0] == ".venv/bin/seqcheck"
     done = subprocess.run(
