@@ -56,7 +56,7 @@ def log(*rows: str) -> str:
 @pytest.mark.parametrize("seed", [1])
 def test_simulated_runs_with_random_acts_replay_clean(path: Path, seed: int, tmp_path: Path) -> None:
     sequence = read_sequence(path)
-    done = simulated(sequence, Seeded(seed=seed, act_gap_us=(200_000, 3_000_000)), 60)
+    done = simulated(sequence, Seeded(seed=seed, act_gap_us=(200_000, 3_000_000)), 30)
     found = replayed_csv(sequence, csv_text(event_table(done.network, done.run.schedule), done.run.motion), tmp_path)
     assert found.deviations == ()
     assert not found.is_uncertain

@@ -48,8 +48,8 @@ WIPES = "wipes_line_butt_splice"
 TICKS_MS = {
     WIPES: (50, 1000),
     "carton_line_flying_splice": (500,),
-    "nonwoven_rewind_cut_over": (200, 1000),
-    "printed_film_registered_splice": (200, 1000),
+    "nonwoven_rewind_cut_over": (200,),
+    "printed_film_registered_splice": (200,),
 }
 OTHER_TICKS_MS = (1000,)
 FAILING = ((WIPES, "knife", 50),)
