@@ -36,7 +36,7 @@ def check_sequence(sequence: Sequence, options: CheckOptions | None = None) -> O
     first = _judged(sequence, tuple(part for part in requirements if part.id not in images), options)
     outcomes = dict(first.outcomes)
     shown = tuple(part for part in requirements if part.id in images and outcomes[images[part.id][0].id].witness is not None)
-    second = _judged(sequence, shown, replace(options, traps=False)) if shown else None
+    second = _judged(sequence, shown, _second_round(options, first)) if shown else None
     outcomes |= second.outcomes if second is not None else {}
     for requirement in requirements:
         if requirement.id not in outcomes:
@@ -55,6 +55,12 @@ def check_sequence(sequence: Sequence, options: CheckOptions | None = None) -> O
         failure_modes=sum(len(behaviour.failures) for behaviour in behaviours_of(sequence)),
         stopped=StopReason.INTERRUPTED.value if any(explored.interrupted for explored in rounds) else "",
     )
+
+
+def _second_round(options: CheckOptions, first: _Judged) -> CheckOptions:
+    """Once interrupted, nothing more is explored: what is not known is undecided."""
+    stopped = first.explored.interrupted
+    return replace(options, traps=False, limits=replace(options.limits, seconds=0.0) if stopped else options.limits)
 
 
 @dataclass(frozen=True, slots=True)

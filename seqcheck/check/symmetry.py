@@ -18,7 +18,6 @@ from seqcheck.kernel.build import behaviours_of
 from seqcheck.kernel.condition import names_of
 from seqcheck.language.expression import StepTime, walk
 from seqcheck.language.sequence import (
-    Action,
     Chart,
     Circuit,
     CommonTransitions,
@@ -159,14 +158,11 @@ def _plain_step(step: Step, exchange: Exchange) -> Hashable:
     return (
         exchange.text(step.name),
         step.initial,
-        tuple(sorted((_plain_action(action, exchange) for action in step.actions), key=repr)),
+        step.retained,
+        tuple(sorted((exchange.plain(action) for action in step.actions), key=repr)),
         exchange.plain(step.watchdog),
         exchange.plain(step.transitions),
     )
-
-
-def _plain_action(action: Action, exchange: Exchange) -> Hashable:
-    return exchange.plain(action)
 
 
 def _plain_common(group: CommonTransitions, exchange: Exchange) -> Hashable:

@@ -77,6 +77,7 @@ def test_what_holds_says_by_symmetry_with_what_and_what_is_violated_has_a_run_of
         ("flags:", "  chuck_b: {out: 100..160 ms}\nflags:"),
         ("flags:", "  chuck_b: {without: {failures: valve_sticks, because: it is new}}\nflags:"),
         ("requirements:", "  spindle_b: {empty: {do: [busy_b]}}\nrequirements:"),
+        ("requirements:", "  spindle_b: {held: {retained: true}}\nrequirements:"),
         ("NOT busy_<other spindle>}}", "NOT busy_a}}"),
     ],
 )  # fmt: skip
