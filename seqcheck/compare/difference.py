@@ -18,7 +18,6 @@ from seqcheck.compare.stay_times import MOST_CLASSES, Stay, StayTimes
 from seqcheck.explore.bounds import BoundsStore
 from seqcheck.explore.limits import Limits
 from seqcheck.kernel.build import build_core
-from seqcheck.kernel.event import Edge
 from seqcheck.kernel.network import NetworkOptions
 from seqcheck.kernel.settle import InstantLoopError
 from seqcheck.language.sequence import Sequence
@@ -49,7 +48,8 @@ class OnlyOne:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Direction:
-    """What was found for one direction. `complete`: everything was searched; else runs with fewer than `acts_covered` acts.
+    """What was found for one direction. `complete`: every run without failures was searched; else those with
+    fewer than `acts_covered` acts.
 
     `failures_covered`: nothing was found with any one failure either, and every such run was searched.
     """
@@ -131,7 +131,7 @@ def _parted(leader: Sequence, follower: Sequence, limits: OrderLimits) -> Direct
         told = [_told_parting(search, leader, follower, run) for run in search.runs()]
         if told:
             found = next((part for part in told if part.witness.confirmed), told[0])
-            return Direction(found=found, complete=search.is_complete)
+            return Direction(found=found, complete=bool(failures) or search.is_complete)
         if not failures and not search.is_complete:
             return None
     return Direction(found=None, complete=True, failures_covered=search.is_complete)
@@ -143,16 +143,11 @@ def _told_parting(search: PartingSearch, leader: Sequence, follower: Sequence, r
     assert search.network is not None and replayed is not None, "they were in lockstep before"
     witness, _ = witness_of(search.network, replayed, run.path)
     return OnlyOne(
-        event=_alone(run.path.edges[-1]),
+        event=_seen_text(run.seen),
         witness=witness,
         instead=() if run.instead is None else (_seen_text(run.instead),),
         at_same_times=True,
     )
-
-
-def _alone(read: Edge) -> str:
-    """What a read does, without what has just happened to its inputs."""
-    return event_text(read._replace(event=read.event._replace(acts=(), faults=())))
 
 
 def _ordered(leader: Sequence, follower: Sequence, limits: OrderLimits) -> Direction:

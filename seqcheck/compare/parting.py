@@ -30,11 +30,12 @@ MOST_TOLD = 5
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Parting:
-    """A read at which the leader does what is seen, and the follower does `instead` (None: nothing that is seen)."""
+    """A read at which the leader does what is `seen`, and the follower does `instead` (None: nothing that is seen)."""
 
     node: CoreNode
     row: int
     edge: Edge
+    seen: Observed
     instead: Observed | None
 
 
@@ -43,6 +44,7 @@ class PartingRun:
     """The run to a parting, in the network of both; its last edge is the leader's."""
 
     path: Path
+    seen: Observed
     instead: Observed | None
 
 
@@ -76,7 +78,7 @@ class PartingCore(CoreStore):
         _, theirs = self.lockstep.both(node.state.memory, _inputs(node.state, edge), node.state.written)
         seen, instead = self._seen(node.state, edge), self._follower_seen(node.state, edge, theirs)
         if seen is not None and seen != instead:
-            self.partings.append(Parting(node=node, row=row, edge=edge, instead=instead))
+            self.partings.append(Parting(node=node, row=row, edge=edge, seen=seen, instead=instead))
         elif seen == instead:
             self.hidden += 1
         return False
@@ -161,7 +163,7 @@ class PartingSearch:
             new = sorted(reached, key=lambda part: (len(part.edge.event.faults), *_cost(search, part)))
         for part in new[:MOST_TOLD]:
             way = layered.path(chain, partial(_way_to, part=part))
-            self._told.append(PartingRun(path=Path(way.start, (*way.edges, part.edge)), instead=part.instead))
+            self._told.append(PartingRun(path=Path(way.start, (*way.edges, part.edge)), seen=part.seen, instead=part.instead))
 
 
 def _cost(search: Search, part: Parting) -> tuple[int, int]:

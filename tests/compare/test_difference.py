@@ -53,7 +53,7 @@ def test_the_shortest_run_that_only_the_new_one_has() -> None:
     assert found.sameness is Sameness.DIFFERENT
     only = found.gained.found
     assert only is not None and only.witness.confirmed
-    assert only.event == "controller reads: work enters pressing"
+    assert only.event == "controller: work enters pressing, press_close on"
     assert [(line.time_us, line.what) for line in only.witness.lines] == [
         (4_000, "hood opens"),
         (4_000, "request presses"),
@@ -70,13 +70,13 @@ def test_the_reverse_is_told_from_the_other_side() -> None:
     old = PRESS.replace("press_request AND hood_closed AND press_open", "press_request AND press_open")
     found = between(old, PRESS)
     assert found.lost.found is not None
-    assert found.lost.found.event == "controller reads: work enters pressing"
+    assert found.lost.found.event == "controller: work enters pressing, press_close on"
 
 
 def test_another_output_is_seen() -> None:
     found = between(PRESS, PRESS.replace("opening: {within", "opening: {do: [press_close], within"))
     assert found.gained.found is not None and found.lost.found is not None
-    assert found.lost.found.event == "controller reads: work enters opening"
+    assert found.lost.found.event == "controller: work enters opening, press_close off"
     assert found.lost.found.instead == ("controller: work enters opening",)
     assert "work.opening writes press_close N" in {part.where for part in found.parts}
 
@@ -133,7 +133,7 @@ def test_a_difference_that_needs_a_failure_is_found_with_it() -> None:
     only = found.lost.found
     assert only is not None and only.witness.confirmed
     assert only.witness.faults == 1
-    assert only.event == "controller reads: work enters ready"
+    assert only.event == "controller: work enters ready"
 
 
 CHANGES = {
@@ -179,5 +179,5 @@ def test_one_slip_in_a_large_file_is_found() -> None:
     assert behaviour_form(old) != behaviour_form(new)
     gained = _direction(new, old, OrderLimits())
     assert gained.found is not None and gained.complete
-    assert gained.found.event == "controller reads: splice enters cutting"
+    assert gained.found.event == "controller: splice enters cutting, knife_fire on"
     assert gained.found.witness.confirmed
