@@ -8,9 +8,6 @@ from seqcheck.check.options import CheckOptions
 from seqcheck.language.sequence import Sequence
 from seqcheck.requirements.catalogue import REQUIREMENT_KINDS
 
-EXAMPLES = 100
-"""Drawn runs for a file unless told: a few seconds, and enough to put nearly every requirement to the test."""
-
 
 def check_both(sequence: Sequence, options: CheckOptions, examples: int, seed_number: int) -> Checked:
     """Proofs, and `examples` drawn runs from `seed_number`; with none, or after an interruption, proofs alone.

@@ -53,6 +53,9 @@ JunitPath = Annotated[Path | None, typer.Option(metavar="PATH", help="Write JUni
 SarifPath = Annotated[Path | None, typer.Option(metavar="PATH", help="Write SARIF 2.1.0.")]
 Strict = Annotated[bool, typer.Option("--strict", help="Findings and traps count as violations.")]
 
+DRAWN_RUNS = 100
+"""Unless told: a few seconds, and enough to put nearly every requirement to the test."""
+
 
 def cores() -> int:
     """Processor cores that this process may use."""
@@ -69,7 +72,7 @@ def check(
     most_memory: MostMemory = None,
     jobs: Jobs = None,
     json: JsonPath = None,
-    examples: Examples = 100,
+    examples: Examples = DRAWN_RUNS,
     seed: Seed = 0,
     witnesses: Witnesses = None,
     hints: Hints = False,
