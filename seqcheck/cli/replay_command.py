@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from enum import StrEnum
 from pathlib import Path
 from typing import Annotated
 
@@ -10,24 +9,7 @@ import typer
 
 from seqcheck.cli.command_end import end_with
 from seqcheck.cli.replay_request import ReplayRequest
-
-
-class Form(StrEnum):
-    """What a row of the recording means."""
-
-    AUTO = "auto"
-    CHANGES = "changes"
-    SAMPLED = "sampled"
-
-
-class Unit(StrEnum):
-    """The unit of the time column."""
-
-    MICROSECONDS = "us"
-    MILLISECONDS = "ms"
-    SECONDS = "s"
-    CLOCK = "clock"
-
+from seqcheck.plc.recording_map import RecordingForm, TimeUnit
 
 SequenceFile = Annotated[Path, typer.Argument(metavar="FILE", help="Sequence file.")]
 Log = Annotated[Path, typer.Argument(metavar="LOG", help="Recording: VCD if its name ends in .vcd, else CSV.")]
@@ -36,8 +18,8 @@ Maps = Annotated[
     typer.Option("--map", metavar="NAME=COLUMN", help="NAME of the sequence is recorded in COLUMN (repeatable)."),
 ]
 Time = Annotated[str | None, typer.Option(metavar="COLUMN", help="The column with the time, if it is not called so.")]
-TimeUnit = Annotated[Unit | None, typer.Option(help="Unit of the time column; by its name, else seconds.")]
-Rows = Annotated[Form, typer.Option(help="Rows are written at changes, or are samples of everything.")]
+Unit = Annotated[TimeUnit | None, typer.Option(help="Unit of the time column; by its name, else seconds.")]
+Rows = Annotated[RecordingForm, typer.Option(help="Rows are written at changes, or are samples of everything.")]
 Jitter = Annotated[str, typer.Option(metavar="TIME", help="A time stamp is at most this far from the truth.")]
 JsonPath = Annotated[Path | None, typer.Option(metavar="PATH", help="Write the result as JSON; - for standard output.")]
 SvgPath = Annotated[Path | None, typer.Option(metavar="PATH", help="Draw measured times beside declared ranges.")]
@@ -51,8 +33,8 @@ def replay(
     log: Log,
     map_: Maps = None,
     time: Time = None,
-    unit: TimeUnit = None,
-    form: Rows = Form.AUTO,
+    unit: Unit = None,
+    form: Rows = RecordingForm.AUTO,
     jitter: Jitter = "0 ms",
     json: JsonPath = None,
     svg: SvgPath = None,
@@ -70,8 +52,8 @@ def replay(
         log=log,
         maps=tuple(map_ or ()),
         time=time,
-        unit=None if unit is None else unit.value,
-        form=form.value,
+        unit=unit,
+        form=form,
         jitter=jitter,
         json=json,
         svg=svg,

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
+from seqcheck.plc.recording_map import RecordingForm, TimeUnit
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ReplayRequest:
@@ -14,8 +16,8 @@ class ReplayRequest:
     log: Path
     maps: tuple[str, ...]
     time: str | None
-    unit: str | None
-    form: str
+    unit: TimeUnit | None
+    form: RecordingForm
     jitter: str
     json: Path | None
     svg: Path | None

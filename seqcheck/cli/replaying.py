@@ -16,9 +16,9 @@ from seqcheck.cli.replay_text import replay_blocks
 from seqcheck.cli.terminal import say, show
 from seqcheck.errors import Place, UsageError
 from seqcheck.language.document import decoded_text
-from seqcheck.language.recording import ColumnName, RecordingForm, RecordingMap, TimeUnit
 from seqcheck.plc.range_plot import range_plot_svg
 from seqcheck.plc.range_suggestion import Suggestion, edited, patch, suggestions
+from seqcheck.plc.recording_map import ColumnName, RecordingMap
 from seqcheck.plc.replay_recording import replay_recording
 from seqcheck.plc.replayed import Replayed
 from seqcheck.quantities.units import Dimension, parse_quantity
@@ -54,8 +54,8 @@ def _mapping(request: ReplayRequest) -> RecordingMap:
         columns.append(ColumnName(name=name.strip(), column=column.strip(), place=place))
     return RecordingMap(
         time_column=request.time,
-        unit=None if request.unit is None else TimeUnit(request.unit),
-        form=RecordingForm(request.form),
+        unit=request.unit,
+        form=request.form,
         jitter_us=time_of(request.jitter, "--jitter"),
         columns=tuple(columns),
     )

@@ -57,11 +57,6 @@ class Spool:
         coils = COILS[:1] if self.kind == SINGLE else COILS
         return (*coils, *((AIR,) if self.has_air else ()), *((HOLD,) if self.has_hold else ()))
 
-    @property
-    def spools(self) -> tuple[str, ...]:
-        """Where the spool may be."""
-        return (HOME, OUT, CENTRE) if self.kind in (CLOSED_CENTRE, OPEN_CENTRE) else (HOME, OUT)
-
     def cases(self, *, sticks: bool = False, leaks: bool = False, holds: bool = True) -> tuple[Case, ...]:
         """What follows from the drives; no two cases hold at a time, and one always does.
 

@@ -9,9 +9,9 @@ from dataclasses import dataclass, field
 
 from seqcheck.errors import Place, Problem, SequenceFileError, nearest_name
 from seqcheck.kernel.network import Network
-from seqcheck.language.recording import RecordingMap
 from seqcheck.language.sequence import Sequence
 from seqcheck.plc.channel import Channel, ChannelKind
+from seqcheck.plc.recording_map import RecordingMap
 
 TRUTH = {
     "0": 0, "1": 1, "false": 0, "true": 1, "off": 0, "on": 1, "no": 0, "yes": 1, "0.0": 0, "1.0": 1,
@@ -53,13 +53,9 @@ class Names:
 
     def _steps(self, number: int) -> dict[str, int]:
         chart = self.network.controller.charts[number]
-        numbered = {step.number: step.step for step in self.mapping.steps if step.chart == chart.name}
         named = {name.lower(): place for place, name in enumerate(chart.step_names)}
         full = {f"{chart.name}.{name}".lower(): place for place, name in enumerate(chart.step_names)}
-        if numbered:
-            plain = {str(code): chart.step_names.index(step) for code, step in numbered.items()}
-        else:
-            plain = {str(place): place for place in range(len(chart.step_names))}
+        plain = {str(place): place for place in range(len(chart.step_names))}
         return {**plain, **full, **named}
 
     def by_itself(self, column: str) -> str | None:

@@ -15,12 +15,12 @@ from statistics import median
 from typing import NoReturn
 
 from seqcheck.errors import Place, nearest_name
-from seqcheck.language.recording import RecordingForm, TimeUnit
 from seqcheck.plc.channel import Change, Channel, ChannelKind
 from seqcheck.plc.channels import TRUTH, Names, channels_of
 from seqcheck.plc.log_lines import log_lines, refuse
 from seqcheck.plc.log_time import TimeOf, time_reader, unit_in_name
 from seqcheck.plc.recorded import Recorded, Row, SpeedSink
+from seqcheck.plc.recording_map import RecordingForm, TimeUnit
 from seqcheck.simulate.recording import COLUMNS
 
 MOST_COLUMNS = 4096

@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable
 from datetime import UTC, datetime
 
-from seqcheck.language.recording import TimeUnit
+from seqcheck.plc.recording_map import TimeUnit
 
 TimeOf = Callable[[str], int]
 LONGEST_US = 1 << 60

@@ -8,7 +8,6 @@ from pathlib import Path
 from seqcheck.errors import Place
 from seqcheck.kernel.build import build_core
 from seqcheck.kernel.network import Network, NetworkOptions
-from seqcheck.language.recording import RecordingMap
 from seqcheck.language.sequence import Sequence
 from seqcheck.plc.channels import Names
 from seqcheck.plc.controller_follower import ControllerFollower, TooUncertainError
@@ -24,6 +23,7 @@ from seqcheck.plc.moment import Moment, Recordable, Seen, moments, recordable
 from seqcheck.plc.not_judged import not_judged
 from seqcheck.plc.range_fit import measured_ranges
 from seqcheck.plc.recorded import Recorded
+from seqcheck.plc.recording_map import RecordingMap
 from seqcheck.plc.replayed import AlarmChange, Deviation, Draw, Replayed, Stay
 from seqcheck.plc.vcd_recording import open_vcd
 from seqcheck.plc.web_drawn import DrawnByRanges, DrawnBySpeeds, feeding_of

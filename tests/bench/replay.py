@@ -13,7 +13,7 @@ from pathlib import Path
 
 from bench.settings import REPOSITORY
 
-from seqcheck.language.recording import RecordingMap
+from seqcheck.plc.recording_map import RecordingMap
 from seqcheck.plc.replay_recording import replay_recording
 from seqcheck.reader.read import read_sequence
 

@@ -1,14 +1,14 @@
-"""How a recording of the machine is to be read: the section `recording` of a sequence file."""
+"""How a recording of the machine is to be read: what its rows mean, and what its columns are called."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from enum import Enum
+from enum import StrEnum
 
 from seqcheck.errors import Place
 
 
-class RecordingForm(Enum):
+class RecordingForm(StrEnum):
     """What a row of a recording means."""
 
     AUTO = "auto"
@@ -19,8 +19,8 @@ class RecordingForm(Enum):
     """A row shows everything at its time; what differs from the row before changed somewhere between the two."""
 
 
-class TimeUnit(Enum):
-    """The unit of the time column; the value is what a file says, microseconds in one beside it."""
+class TimeUnit(StrEnum):
+    """The unit of the time column; the value is what a person types."""
 
     MICROSECONDS = "us"
     MILLISECONDS = "ms"
@@ -44,16 +44,6 @@ class ColumnName:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class StepNumber:
-    """In the recording, `number` stands for step `step` of chart `chart`."""
-
-    chart: str
-    step: str
-    number: int
-    place: Place
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class RecordingMap:
     """How recordings of this machine are made. None, AUTO or empty: found out from the recording itself.
 
@@ -65,4 +55,3 @@ class RecordingMap:
     form: RecordingForm = RecordingForm.AUTO
     jitter_us: int | None = None
     columns: tuple[ColumnName, ...] = ()
-    steps: tuple[StepNumber, ...] = ()
