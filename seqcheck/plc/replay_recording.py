@@ -82,7 +82,7 @@ class _Replay:
         previous: Moment | None = None
         for moment in moments(self.recorded, self.jitter_us):
             if previous is None:
-                self._begin(controller, machine, moment, words)
+                self._begin(controller, machine, moment)
             else:
                 is_last = moment.seen == previous.seen and not moment.touched
                 self._take(controller, machine, moment, words, is_last=is_last)
@@ -94,7 +94,7 @@ class _Replay:
         self.last = previous
         return self._result(machine)
 
-    def _begin(self, controller: ControllerFollower, machine: MachineSide, moment: Moment, words: Words) -> None:
+    def _begin(self, controller: ControllerFollower, machine: MachineSide, moment: Moment) -> None:
         self.first_us = moment.time_us
         self._restart(controller, moment)
         machine.begin(moment, self._written(controller))
@@ -106,7 +106,6 @@ class _Replay:
             )
         if not controller.held:
             self._uncertain(moment)
-        del words
 
     def _restart(self, controller: ControllerFollower, moment: Moment) -> None:
         controller.begin(possible_starts(self.network, self.shows, moment), moment.seen)
