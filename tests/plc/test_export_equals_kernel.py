@@ -103,6 +103,6 @@ def differences(
 
 @pytest.mark.parametrize("name", NAMES)
 @given(start=STARTS, history=HISTORIES)
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=15, deadline=None)
 def test_exported_text_does_what_the_kernel_does(name: str, start: int | None, history: list[tuple[int, str, int]]) -> None:
     assert differences(*_pair(name), start, history) == []

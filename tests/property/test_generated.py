@@ -1,7 +1,7 @@
 """Proofs and drawn runs of generated sequences: neither ever contradicts the other.
 
 The sequences are those that brute force in ticks is compared on (`tests/reference/small_networks.py`), with requirements about
-steps and the first signal. How many: the variable SEQCHECK_GENERATED, 60 unless it says otherwise.
+steps and the first signal. How many: the variable SEQCHECK_GENERATED, 40 unless it says otherwise.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ from seqcheck.explore.limits import Limits
 from seqcheck.language.sequence import Sequence
 from seqcheck.reader.read import read_sequence_text
 
-GENERATED = int(os.environ.get("SEQCHECK_GENERATED", "60"))
+GENERATED = int(os.environ.get("SEQCHECK_GENERATED", "40"))
 RUNS = 6
 MOST_CLASSES = 300
 

